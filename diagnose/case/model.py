@@ -1,0 +1,74 @@
+"""What was recorded about one car. Names are as written; whether a book knows them is asked later."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from diagnose.yamlfile import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One recorded value: of a reading, a given (`section` names where it stood) or a state of the car."""
+
+    name: str
+    text: str
+    method: str
+    note: str
+    section: str
+    place: Place
+    name_place: Place
+    method_place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    name: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Expect:
+    """What the tool should say today. Every part is optional; only what is stated is checked.
+
+    `first` is the first root; `followers` are consequences in its story; `includes` must be listed
+    (probable, possible or proven) and `excludes` must not be; `next` is one of the next tests offered.
+    """
+
+    first: Named | None
+    followers: tuple[Named, ...]
+    includes: tuple[Named, ...]
+    excludes: tuple[Named, ...]
+    impossible: tuple[Named, ...]
+    decision: Named | None
+    next: tuple[Named, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What proved to be true, and how that is known. Evidence: never edited to please the tool."""
+
+    causes: tuple[Named, ...]
+    known_by: str
+    note: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """`families` is empty where nobody knows the family; several mean 'one of these'."""
+
+    id: str
+    date: date
+    title: str
+    book: str
+    families: tuple[Named, ...]
+    givens: tuple[Entry, ...]
+    readings: tuple[Entry, ...]
+    state: tuple[Entry, ...]
+    note: str
+    expect: Expect | None
+    outcome: Outcome | None
+    place: Place

@@ -1,0 +1,91 @@
+"""Readings put into bands."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.case.model import Case
+from diagnose.rulebook.model import Quantity
+from diagnose.yamlfile import Place
+
+Status = Literal["known", "unknown", "not_done"]
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A range of values in the quantity's unit; a single value has low == high and both edges in."""
+
+    low: float
+    high: float
+    low_in: bool = True
+    high_in: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One instrument's answer (repeats with the same tool are joined).
+
+    `shares` is the likelihood over the quantity's bands, in their order: the share of the
+    interval (resolution included once) that lies in each; a word gives 1 for its band.
+    `interval` is None for words. `recorded` is the text as it was written.
+    """
+
+    method: str
+    recorded: str
+    interval: Interval | None
+    shares: tuple[float, ...]
+    place: Place | None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """All that is known of one quantity.
+
+    `possible` holds the bands in which the truth may lie by the most trusted instrument that
+    was used, in band order: one band is sure, several mean the reading straddles.
+    `disagree`: instruments of the same trust exclude each other, or a lesser one excludes the better.
+    `derived` marks values that follow from other readings.
+    """
+
+    quantity: Quantity
+    status: Status
+    readings: tuple[Reading, ...]
+    possible: tuple[str, ...]
+    interval: Interval | None
+    shown: str
+    limits_shown: str
+    disagree: bool
+    derived: bool
+
+    @property
+    def straddles(self) -> bool:
+        return len(self.possible) > 1
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """`families` maps each family that may be in the car to its share (they sum to 1).
+
+    `found` holds every quantity of the case that is known, unknown or not done, and every derived
+    one that could be computed, in the book's order; `givens` the same for givens.
+    `state` is the car as it stands. `unused` are readings that no rule of the book asks for.
+    """
+
+    case: Case
+    families: Mapping[str, float]
+    found: Mapping[str, Finding]
+    givens: Mapping[str, Finding]
+    state: Mapping[str, str]
+    unused: tuple[str, ...]
+
+    def get(self, name: str) -> Finding | None:
+        return self.found.get(name) or self.givens.get(name)
+
+    def sure(self, name: str) -> str | None:
+        """The one band a quantity or given is surely in, or None."""
+        finding = self.get(name)
+        if finding is None or finding.status != "known" or len(finding.possible) != 1:
+            return None
+        return finding.possible[0]

@@ -1,0 +1,39 @@
+"""Which rules fired, and on what."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.findings.model import Findings
+from diagnose.rulebook.model import Condition, Rule
+
+FiringState = Literal["fires", "may_fire"]
+
+
+@dataclass(frozen=True, slots=True)
+class Firing:
+    """`may_fire`: the rule would fire in some of the bands that a straddling reading allows."""
+
+    rule: Rule
+    state: FiringState
+    on: tuple[Condition, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Firings:
+    """`findings` are those of the case, with the patterns that rules concluded added.
+
+    `in_force` holds the ids of rules whose conditions on givens and family hold; only their
+    links count in the belief. `engine` names the matcher that was used.
+    """
+
+    engine: str
+    findings: Findings
+    fired: tuple[Firing, ...]
+    in_force: frozenset[str]
+    concluded_by: Mapping[str, tuple[str, ...]]
+
+    def sure(self) -> tuple[Firing, ...]:
+        return tuple(firing for firing in self.fired if firing.state == "fires")

@@ -1,0 +1,432 @@
+"""What a rulebook says, once read. Names are resolved, numbers are converted, places are kept.
+
+Probabilities are fractions from 0 to 1, times are minutes, and every edge of a band is in the
+unit of its quantity. Nothing here knows how the knowledge is used.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from diagnose.yamlfile import Place
+
+FAMILY = "family"
+"""The name under which conditions and examples speak of the coolant family."""
+
+Role = Literal["reading", "given", "derived", "pattern"]
+Combine = Literal["first_to_act", "worst_wins", "balance"]
+SourceKind = Literal["standard", "handbook", "published", "common-practice", "judgement"]
+CauseKind = Literal["fault", "misread", "elsewhere"]
+MayDrive = Literal["yes", "short", "no"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    id: str
+    title: str
+    publisher: str
+    year: str
+    kind: SourceKind
+    where: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Citation:
+    """A source, and where in it (`at`: page, section, table; may be empty)."""
+
+    source: str
+    at: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """A frequency as the author wrote it ('often', '12 %') and as a fraction."""
+
+    text: str
+    value: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number with its unit as written in the book, such as a family's value or interval."""
+
+    value: float
+    unit: str
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The closed interval of a quantity that is good for one family, in the quantity's unit."""
+
+    low: float
+    high: float
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Family:
+    id: str
+    label: str
+    how_common: Word
+    limits: Mapping[str, Limits]
+    values: Mapping[str, Amount]
+    also_called: tuple[str, ...]
+    note: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """An interval; an infinite edge is open. `low_in` and `high_in` tell whether an edge belongs to it."""
+
+    low: float
+    high: float
+    low_in: bool
+    high_in: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One range, or one word, of a quantity.
+
+    `edges` holds the interval for each family id, or under '' where it is the same for all;
+    it is empty where the quantity is told in words. `says` completes "the reading is ...".
+    `customer` is the same in the customer's words.
+    """
+
+    id: str
+    says: str
+    customer: str
+    edges: Mapping[str, Edges]
+    also_called: tuple[str, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Method:
+    """An instrument or way of looking. `plus_minus` is in the quantity's unit.
+
+    `fooled_by` names the misread causes that make a reading by this method worthless.
+    `better` names a method of the same quantity to be trusted over this one.
+    `principle` is the physical principle (chemical, pressure, electrical, optical, sight, ...).
+    """
+
+    id: str
+    label: str
+    plus_minus: float
+    principle: str
+    fooled_by: tuple[str, ...]
+    better: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class ReadAs:
+    """Another kind of unit in which the quantity may be recorded, and the fluid property that converts it."""
+
+    unit: str
+    through: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One argument of a formula: a quantity, a family's value, or a number; optionally scaled.
+
+    The term's value is `name` (or `number`) times `by` divided by `over` where those are given.
+    """
+
+    name: str
+    number: float
+    by: str
+    over: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Formula:
+    """A fixed operator over terms: ratio, difference, spread, maximum, minimum, margin or freezing_point."""
+
+    operator: str
+    terms: tuple[Term, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Something measured, asked, derived or concluded. Bands stand in order of the value or of severity.
+
+    `healthy` is what a system with no cause in it really has, as a fraction for every band
+    (they sum to 1; the `normal` band takes the rest). Givens have no `healthy` and are never evidence.
+    `cancel` is for `balance`: the fraction of cases in which pushes from both sides read normal.
+    """
+
+    id: str
+    label: str
+    role: Role
+    unit: str
+    possible: tuple[float, float]
+    bands: tuple[Band, ...]
+    normal: str
+    healthy: Mapping[str, float]
+    combine: Combine
+    cancel: float
+    moves_together: str
+    methods: tuple[Method, ...]
+    read_as: tuple[ReadAs, ...]
+    formula: Formula | None
+    instead_of: tuple[str, ...]
+    under: str
+    how_often: Mapping[str, Word]
+    assume: str
+    ask: str
+    sources: tuple[Citation, ...]
+    place: Place
+
+    @property
+    def in_words(self) -> bool:
+        """Whether the quantity is told in words only."""
+        return all(not band.edges for band in self.bands)
+
+    def band(self, name: str) -> Band | None:
+        return next((band for band in self.bands if band.id == name), None)
+
+    def method(self, name: str) -> Method | None:
+        return next((method for method in self.methods if method.id == name), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """True where the quantity is in one of the bands (a family: is one of the ids)."""
+
+    quantity: str
+    bands: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class PriorWhen:
+    when: tuple[Condition, ...]
+    how_common: Word
+    because: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Arc:
+    """How often the cause that holds this arc brings about `cause`."""
+
+    cause: str
+    how_often: Word
+    because: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """`dismantling` is the part of `minutes` spent taking the engine or car apart."""
+
+    what: str
+    part: str
+    minutes: float
+    dismantling: float
+    cured_when: str
+    same_repair: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class ComesBack:
+    minutes: float
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drive:
+    may: MayDrive
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """`kind` misread: an instrument was fooled; elsewhere: the coolant is not the problem."""
+
+    id: str
+    label: str
+    short: str
+    kind: CauseKind
+    how_common: Word
+    prior_when: tuple[PriorWhen, ...]
+    only_when: tuple[Condition, ...]
+    leads_to: tuple[Arc, ...]
+    mechanism: str
+    repair: Repair
+    comes_back: ComesBack
+    drive: Drive
+    customer: str
+    cautions: tuple[str, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Yield:
+    quantity: str
+    method: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Test:
+    """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be."""
+
+    id: str
+    label: str
+    steps: tuple[str, ...]
+    minutes: float
+    wait: float
+    tools: tuple[str, ...]
+    needs: Mapping[str, str]
+    leaves: Mapping[str, str]
+    opens: bool
+    dismantling: float
+    spoils: tuple[str, ...]
+    cautions: tuple[str, ...]
+    misleads: str
+    yields: tuple[Yield, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """A part of the car's state that tests need or leave, with what it may be; the first is how a car comes in."""
+
+    id: str
+    label: str
+    values: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    """What is done with the coolant. Services stand in order: an earlier one outranks a later one.
+
+    `cause_first`: the cause is found and repaired before this service is done.
+    `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
+    """
+
+    id: str
+    label: str
+    cause_first: bool
+    quantities: Literal["none", "correction", "replacement"]
+    steps: tuple[str, ...]
+    verify: tuple[str, ...]
+    next_check: str
+    next_check_months: float
+    drive: Drive | None
+    customer: str
+    cautions: tuple[str, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """`when`: always, opening (before anything that opens the system), or named (by a test, cause or service)."""
+
+    id: str
+    text: str
+    when: Literal["always", "opening", "named"]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """How often a system with `cause` alone shows the band that the rule's `when` names."""
+
+    cause: str
+    how_often: Word
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """Readings, as a case would record them, under which the rule fires or stays silent."""
+
+    readings: tuple[tuple[str, str, Place], ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One piece of reasoning. `theme` is the name of its file.
+
+    `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
+    reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    """
+
+    id: str
+    title: str
+    theme: str
+    lesson: str
+    when: tuple[Condition, ...]
+    seen_with: tuple[Link, ...]
+    next: tuple[str, ...]
+    concludes: Condition | None
+    decides: str
+    proves: str
+    drive: Drive | None
+    says: str
+    because: str
+    limits: str
+    sources: tuple[Citation, ...]
+    fires: tuple[Example, ...]
+    silent: tuple[Example, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Words for frequencies, as fractions, in the order the book lists them."""
+
+    words: tuple[tuple[str, float], ...]
+
+    def value(self, word: str) -> float | None:
+        return next((value for name, value in self.words if name == word), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """A whole rulebook. Mappings keep the order of the files."""
+
+    id: str
+    title: str
+    edition: str
+    language: str
+    scope: str
+    defers_to: str
+    weights_are: str
+    how_often: Scale
+    how_common: Scale
+    not_in_book: Word
+    sources: Mapping[str, Source]
+    families: Mapping[str, Family]
+    quantities: Mapping[str, Quantity]
+    states: Mapping[str, State]
+    causes: Mapping[str, Cause]
+    tests: Mapping[str, Test]
+    services: Mapping[str, Service]
+    cautions: Mapping[str, Caution]
+    rules: Mapping[str, Rule]
+    place: Place

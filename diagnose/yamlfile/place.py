@@ -1,0 +1,82 @@
+"""Where something stands, and what is wrong there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A file with the line and column (both from 1) at which a value begins."""
+
+    file: str
+    line: int = 1
+    column: int = 1
+
+    def __str__(self) -> str:
+        return f"{self.file}:{self.line}:{self.column}"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Problem:
+    """One sentence on what is wrong, where, and a hint on how to mend it.
+
+    `check` is a stable id in kebab case, such as ``unknown-name``.
+    """
+
+    place: Place
+    check: str
+    says: str
+    hint: str = ""
+
+    def __str__(self) -> str:
+        head = f"{self.place}: {self.check}: {self.says}"
+        return f"{head}\n    hint: {self.hint}" if self.hint else head
+
+
+class InputError(Exception):
+    """Input that can't be used; carries every problem found, sorted by place."""
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(sorted(set(problems)))
+        super().__init__("\n".join(str(p) for p in self.problems))
+
+
+class Problems:
+    """Collects problems while reading goes on, so that all come at once."""
+
+    def __init__(self) -> None:
+        self._found: list[Problem] = []
+
+    def add(self, place: Place, check: str, says: str, hint: str = "") -> None:
+        self._found.append(Problem(place, check, says, hint))
+
+    def extend(self, problems: Iterable[Problem]) -> None:
+        self._found.extend(problems)
+
+    def unknown_name(self, place: Place, kind: str, name: str, known: Iterable[str], listed: str = "") -> None:
+        """Report that no `kind` is called `name`, with the nearest known name as a hint.
+
+        `listed` says where the known names stand, such as ``causes.yaml``.
+        """
+        close = get_close_matches(name, list(known), n=1)
+        hints = [f"did you mean '{close[0]}'?"] if close else []
+        if listed:
+            hints.append(f"the names stand in {listed}")
+        self.add(place, "unknown-name", f"no {kind} is called '{name}'", " ".join(hints))
+
+    def __bool__(self) -> bool:
+        return bool(self._found)
+
+    def __len__(self) -> int:
+        return len(self._found)
+
+    def __iter__(self) -> Iterator[Problem]:
+        return iter(self._found)
+
+    def stop_if_any(self) -> None:
+        """Raise InputError when anything was collected."""
+        if self._found:
+            raise InputError(self._found)

@@ -1,0 +1,153 @@
+"""Text to nodes. The one home of PyYAML's reader.
+
+Values are never resolved to YAML types (`on`, `012`, `2026-01-02` stay text), equal keys,
+tags, anchors and aliases are refused, and size and depth are bounded, so that no file can
+hang the program or change its meaning without a word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import yaml
+
+from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
+from diagnose.yamlfile.place import InputError, Place, Problem, Problems
+
+MAX_BYTES = 2_000_000
+MAX_DEPTH = 40
+
+_Loader: type = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+def read_file(path: Path, shown_as: str | None = None) -> Node:
+    """Read one YAML file; `shown_as` is how places name it. Raises InputError."""
+    name = shown_as or str(path)
+    start = Place(name)
+    try:
+        if path.is_dir():
+            raise InputError([Problem(start, "not-a-file", "this is a folder, not a file")])
+        if path.stat().st_size > MAX_BYTES:
+            says = f"the file is larger than {MAX_BYTES // 1_000_000} MB"
+            raise InputError([Problem(start, "too-large", says, "split it into several files")])
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        raise InputError([Problem(start, "no-such-file", "there is no such file")]) from None
+    except OSError as error:
+        raise InputError([Problem(start, "unreadable", f"the file can't be read: {error.strerror}")]) from None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        says = "this is not text in UTF-8"
+        raise InputError([Problem(Place(name, line), "not-text", says, "save the file as UTF-8 text")]) from None
+    return read_text(text, name)
+
+
+def read_text(text: str, name: str) -> Node:
+    """Read YAML text; `name` stands for the file in every place. Raises InputError."""
+    problems = Problems()
+    _refuse_controls(text, name, problems)
+    problems.stop_if_any()
+    node = _Builder(name, problems).build(text)
+    problems.stop_if_any()
+    return node
+
+
+def _refuse_controls(text: str, name: str, problems: Problems) -> None:
+    for number, line in enumerate(text.splitlines(), 1):
+        if line.isprintable():
+            continue
+        for column, char in enumerate(line, 1):
+            # Cc: control; Cf: direction overrides and the like, which make a line read as it isn't
+            if not char.isprintable() and char not in "\t\u00a0\u00ad\u202f\u2009":
+                says = f"a character that does not print stands here (U+{ord(char):04X})"
+                problems.add(Place(name, number, column), "control-character", says, "delete it")
+                break
+
+
+class _Builder:
+    """Builds nodes straight from parser events: one pass, no recursion, nothing resolved."""
+
+    def __init__(self, name: str, problems: Problems) -> None:
+        self.name = name
+        self.problems = problems
+        self.root: Node | None = None
+        self.open: list[_Open] = []
+
+    def build(self, text: str) -> Node:
+        try:
+            for event in yaml.parse(text, Loader=_Loader):
+                self._take(event)
+        except yaml.MarkedYAMLError as error:
+            mark = error.problem_mark or error.context_mark
+            place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
+            hint = "compare the indentation and the quotes with the lines above"
+            raise InputError([Problem(place, "syntax", error.problem or "this is not YAML", hint)]) from None
+        except yaml.YAMLError as error:
+            says = f"this is not YAML: {str(error).splitlines()[0]}"
+            raise InputError([Problem(Place(self.name), "syntax", says)]) from None
+        if self.root is None:
+            says, hint = "the file is empty", "rulebooks/README.md shows what belongs in it"
+            raise InputError([Problem(Place(self.name), "empty", says, hint)])
+        return self.root
+
+    def _take(self, event: yaml.Event) -> None:
+        if isinstance(event, yaml.ScalarEvent):
+            self._check(event)
+            self._put(TextNode(event.value, self._place(event)))
+        elif isinstance(event, yaml.CollectionStartEvent):
+            self._check(event)
+            if len(self.open) == MAX_DEPTH:
+                says = f"more than {MAX_DEPTH} levels are nested here"
+                raise InputError([*self.problems, Problem(self._place(event), "too-deep", says, "flatten it")])
+            self.open.append(_Open(isinstance(event, yaml.MappingStartEvent), self._place(event)))
+        elif isinstance(event, yaml.CollectionEndEvent):
+            self._put(self.open.pop().close(self.problems))
+        elif isinstance(event, yaml.AliasEvent):
+            says = f"'*{event.anchor}' repeats another part of the file"
+            self.problems.add(self._place(event), "alias", says, "write the value out")
+            self._put(TextNode("", self._place(event)))
+        elif isinstance(event, yaml.DocumentStartEvent) and self.root is not None:
+            self.problems.add(self._place(event), "two-documents", "a second document begins here", "keep one per file")
+
+    def _check(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
+        if event.tag is not None:
+            self.problems.add(self._place(event), "tag", f"the tag '{event.tag}' is not used here", "delete it")
+        if event.anchor is not None:
+            self.problems.add(self._place(event), "alias", f"the anchor '&{event.anchor}' is not used here", "delete it")
+
+    def _place(self, event: yaml.Event) -> Place:
+        return Place(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _put(self, node: Node) -> None:
+        if self.open:
+            self.open[-1].items.append(node)
+        elif self.root is None:
+            self.root = node
+
+
+@dataclass(slots=True)
+class _Open:
+    """A list or mapping whose end has not come yet; a mapping's keys and values alternate."""
+
+    is_map: bool
+    place: Place
+    items: list[Node] = field(default_factory=list)
+
+    def close(self, problems: Problems) -> Node:
+        if not self.is_map:
+            return ListNode(tuple(self.items), self.place)
+        pairs: list[tuple[TextNode, Node]] = []
+        first: dict[str, Place] = {}
+        for key, value in zip(self.items[::2], self.items[1::2], strict=True):
+            if not isinstance(key, TextNode):
+                problems.add(key.place, "bad-key", "a key must be a word, not a list or a mapping")
+            elif key.text in first:
+                hint = f"the first one is in line {first[key.text].line}; keep one"
+                problems.add(key.place, "duplicate-key", f"'{key.text}' stands twice in this mapping", hint)
+            else:
+                first[key.text] = key.place
+                pairs.append((key, value))
+        return MapNode(tuple(pairs), self.place)
