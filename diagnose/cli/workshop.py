@@ -1,0 +1,62 @@
+"""What the commands on cases share: options, reading files, and one bench for each rulebook."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+from diagnose.case.from_yaml import read_case
+from diagnose.case.model import Case
+from diagnose.pipeline import Bench
+from diagnose.rulebook.find import find_book
+from diagnose.yamlfile import InputError
+
+DEFAULT_BOOK = "passenger-car"
+F = TypeVar("F", bound=Callable[..., object])
+
+
+def book_option(command: F) -> F:
+    says = "A shipped rulebook's name, or a folder of your own. Default: the case's own book."
+    return click.option("--book", "book", default="", metavar="NAME-OR-FOLDER", help=says)(command)
+
+
+def engine_option(command: F) -> F:
+    says = "How rules are matched: durable_rules, plain Python, or whichever is there."
+    choice = click.Choice(["auto", "durable", "plain"])
+    return click.option("--engine", type=choice, default="auto", show_default=True, help=says)(command)
+
+
+class Benches:
+    """Compiles each rulebook once, when the first case asks for it."""
+
+    def __init__(self, book: str, engine: str) -> None:
+        self._book = book
+        self._engine = engine
+        self._made: dict[str, Bench] = {}
+
+    def for_case(self, case: Case) -> Bench:
+        name = self._book or case.book or DEFAULT_BOOK
+        if name not in self._made:
+            self._made[name] = Bench(find_book(name), self._engine)
+        return self._made[name]
+
+
+def cases(files: Sequence[str], problems: list[InputError]) -> Iterator[Case]:
+    """The cases that can be read; what is wrong with the others is put into `problems`."""
+    for name in files:
+        try:
+            yield read_case(Path(name), name)
+        except InputError as error:
+            problems.append(error)
+
+
+def report(problems: Sequence[InputError], ctx: click.Context) -> None:
+    """Say everything that was wrong and leave with 2, or do nothing."""
+    if not problems:
+        return
+    for error in problems:
+        click.echo(str(error), err=True)
+    ctx.exit(2)

@@ -1,0 +1,143 @@
+"""Which service the rules decide for, and whether a doubtful reading has to be taken again first."""
+
+from __future__ import annotations
+
+from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.findings.model import Finding
+from diagnose.firings.model import Firing
+from diagnose.plan.model import Decision
+from diagnose.rulebook.model import Book, Service
+
+MEASURE_AGAIN = "measure_again"
+
+
+def decide(diagnosis: Diagnosis, book: Book) -> Decision:
+    """The highest-ranking service that rules decide for.
+
+    A rule that only may fire never decides: if it would outrank what is sure, the reading it
+    hangs on is taken again first. The same holds where the first suspect is a fooled instrument
+    and the deciding rule stands on that instrument's reading.
+    """
+    deciding = [firing for firing in diagnosis.firings.fired if firing.rule.decides]
+    rank = {name: number for number, name in enumerate(book.services)}
+    deciding.sort(key=lambda firing: (rank[firing.rule.decides], firing.state != "fires"))
+    if not deciding:
+        return _nothing_decides(diagnosis, book)
+    best = deciding[0].rule.decides
+    group = [firing for firing in deciding if firing.rule.decides == best]
+    sure = [firing for firing in group if firing.state == "fires"]
+    if not sure:
+        return _in_doubt(group, diagnosis, book)
+    fooled = _fooled(sure, diagnosis)
+    if fooled is not None:
+        return _fooled_first(sure, fooled, diagnosis, book)
+    service = book.services[best]
+    return Decision(
+        service=service,
+        because=_reasons(sure),
+        rules=tuple(firing.rule.id for firing in sure),
+        firm=True,
+        after=_after(service, diagnosis),
+    )
+
+
+def _reasons(firings: list[Firing]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(firing.rule.because for firing in firings))
+
+
+def _after(service: Service, diagnosis: Diagnosis) -> str:
+    if not service.cause_first:
+        return ""
+    roots = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"]
+    proven = [suspect for suspect in roots if suspect.state == "proven"]
+    if proven:
+        return f"after this is repaired: {proven[0].cause.label}"
+    return "after the cause is found and repaired" if roots else ""
+
+
+def _nothing_decides(diagnosis: Diagnosis, book: Book) -> Decision:
+    missing = undecided_quantities(diagnosis, book)
+    because = f"Nothing decides yet: {join(missing)} not measured." if missing else "No rule decides on these readings."
+    return Decision(book.services[MEASURE_AGAIN], (because,), (), firm=False, after="")
+
+
+def _in_doubt(group: list[Firing], diagnosis: Diagnosis, book: Book) -> Decision:
+    reasons = []
+    for finding in _straddling(group, diagnosis):
+        bands = " or ".join(_says(finding, band) for band in finding.possible)
+        reasons.append(f"{finding.quantity.label}: the reading can't tell between {bands}.{_better(finding)}")
+    service = book.services[group[0].rule.decides]
+    reasons.append(f"If it is confirmed: {service.label}.")
+    rules = tuple(firing.rule.id for firing in group)
+    return Decision(book.services[MEASURE_AGAIN], tuple(dict.fromkeys(reasons)), rules, firm=False, after="")
+
+
+def _straddling(group: list[Firing], diagnosis: Diagnosis) -> list[Finding]:
+    names = dict.fromkeys(condition.quantity for firing in group for condition in firing.on)
+    found = [diagnosis.firings.findings.get(name) for name in names]
+    return [finding for finding in found if finding is not None and finding.straddles]
+
+
+def _says(finding: Finding, name: str) -> str:
+    band = finding.quantity.band(name)
+    return f"'{band.says}'" if band else name
+
+
+def _better(finding: Finding) -> str:
+    for reading in finding.readings:
+        method = finding.quantity.method(reading.method)
+        better = finding.quantity.method(method.better) if method and method.better else None
+        if method and better and all(other.method != better.id for other in finding.readings):
+            return f" The {method.label} can't settle it; a {better.label} can."
+    return ""
+
+
+def _fooled(sure: list[Firing], diagnosis: Diagnosis) -> Suspect | None:
+    """The first suspect, if it is a misread instrument on whose reading every sure rule stands."""
+    listed = [suspect for suspect in diagnosis.listed() if suspect.root]
+    if not listed or listed[0].cause.kind != "misread":
+        return None
+    cause = listed[0].cause.id
+    for firing in sure:
+        if not any(_stands_on(condition.quantity, cause, diagnosis) for condition in firing.on):
+            return None
+    return listed[0]
+
+
+def _stands_on(name: str, cause: str, diagnosis: Diagnosis) -> bool:
+    finding = diagnosis.firings.findings.get(name)
+    if finding is None:
+        return False
+    if finding.quantity.formula is not None:
+        return any(_stands_on(term.name, cause, diagnosis) for term in finding.quantity.formula.terms)
+    methods = [finding.quantity.method(reading.method) for reading in finding.readings]
+    return bool(methods) and all(method is not None and cause in method.fooled_by for method in methods)
+
+
+def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, book: Book) -> Decision:
+    service = book.services[sure[0].rule.decides]
+    reasons = (
+        f"The first suspect is the instrument itself: {fooled.cause.label}. {fooled.cause.repair.what}.",
+        f"If the reading is confirmed: {service.label}.",
+    )
+    rules = tuple(firing.rule.id for firing in sure)
+    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
+
+
+def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
+    """Labels of the quantities that most deciding rules ask for and that nobody has measured."""
+    count: dict[str, int] = {}
+    for rule in book.rules.values():
+        if rule.decides:
+            for condition in rule.when:
+                if condition.quantity in book.quantities and book.quantities[condition.quantity].role == "reading":
+                    count[condition.quantity] = count.get(condition.quantity, 0) + 1
+    found = diagnosis.firings.findings.found
+    missing = [name for name in count if name not in found or found[name].status != "known"]
+    missing.sort(key=lambda name: -count[name])
+    return tuple(book.quantities[name].label for name in missing[:3])
+
+
+def join(parts: tuple[str, ...]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
+    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""

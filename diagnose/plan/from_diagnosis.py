@@ -1,0 +1,106 @@
+"""Diagnosis to plan."""
+
+from __future__ import annotations
+
+import calendar
+from datetime import date
+
+from diagnose.diagnosis.model import Diagnosis
+from diagnose.findings.model import Finding
+from diagnose.plan.decision import decide, undecided_quantities
+from diagnose.plan.model import Decision, Plan
+from diagnose.plan.steps import chosen_roots, order_work
+from diagnose.rulebook.model import Book, Caution, Drive
+
+DRIVE_ORDER = ("no", "short", "yes")
+CONCERNS = 0.25
+"""A suspect this probable decides whether the car may be driven, before anything is proven."""
+
+
+def plan(diagnosis: Diagnosis, book: Book) -> Plan:
+    """The service decision and the whole order of work for one diagnosis."""
+    decision = decide(diagnosis, book)
+    drive = _drive(diagnosis, decision)
+    return Plan(
+        diagnosis=diagnosis,
+        decision=decision,
+        steps=order_work(diagnosis, decision, book),
+        cautions=_cautions(diagnosis, decision, book),
+        may_drive=drive.may,
+        drive_because=drive.because,
+        tell_customer=_tell(diagnosis, decision),
+        next_check=_later(diagnosis.firings.findings.case.date, decision.service.next_check_months),
+        next_check_says=decision.service.next_check,
+        not_known=_not_known(diagnosis, book),
+    )
+
+
+def _drive(diagnosis: Diagnosis, decision: Decision) -> Drive:
+    """The strictest verdict of the rules that fired, the suspects that count and the service."""
+    verdicts = [firing.rule.drive for firing in diagnosis.firings.sure() if firing.rule.drive is not None]
+    verdicts += [s.cause.drive for s in diagnosis.listed() if s.state == "proven" or s.probability >= CONCERNS]
+    if decision.service.drive is not None:
+        verdicts.append(decision.service.drive)
+    if not verdicts:
+        return Drive("yes", "Nothing that was recorded speaks against it.")
+    return min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
+
+
+def _cautions(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[Caution, ...]:
+    """What holds always and for the cause and the service; tests carry their own."""
+    named = set(decision.service.cautions)
+    for suspect in chosen_roots(diagnosis):
+        named.update(suspect.cause.cautions)
+    return tuple(c for c in book.cautions.values() if c.when == "always" or c.id in named)
+
+
+def abnormal(diagnosis: Diagnosis) -> tuple[Finding, ...]:
+    """Findings that are surely not in their normal band."""
+    found = diagnosis.firings.findings.found.values()
+    return tuple(
+        f for f in found if f.status == "known" and f.quantity.normal and f.quantity.normal not in f.possible
+    )
+
+
+def _tell(diagnosis: Diagnosis, decision: Decision) -> tuple[str, ...]:
+    says = []
+    for finding in abnormal(diagnosis):
+        words = [band.customer for band in finding.quantity.bands if band.id in finding.possible and band.customer]
+        if words:
+            says.append(f"{_first_upper(finding.quantity.label)}: {' or '.join(words)}.")
+    roots = [s for s in diagnosis.listed() if s.root]
+    chosen = chosen_roots(diagnosis)
+    if chosen:
+        lead = "This is proven" if chosen[0].state == "proven" else "This is the probable reason, not yet proven"
+        says += [f"{lead}: {_first_lower(suspect.cause.customer)}" for suspect in chosen]
+    elif roots:
+        says.append("Why it happened is not settled yet; we test before we repair anything.")
+    says.append(decision.service.customer)
+    return tuple(says)
+
+
+def _not_known(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
+    findings = diagnosis.firings.findings
+    labels = [f"{f.quantity.label} (nobody knows)" for f in findings.found.values() if f.status == "unknown"]
+    labels += [f"{f.quantity.label} (not done)" for f in findings.found.values() if f.status == "not_done"]
+    if len(findings.families) > 1:
+        labels.append("the coolant family")
+    labels += [label for label in undecided_quantities(diagnosis, book) if not any(label in known for known in labels)]
+    return tuple(labels)
+
+
+def _later(start: date, months: float) -> date | None:
+    """`start` plus whole months; the last day of the month where the day does not exist."""
+    if months <= 0:
+        return None
+    number = start.year * 12 + start.month - 1 + round(months)
+    year, month = divmod(number, 12)
+    return date(year, month + 1, min(start.day, calendar.monthrange(year, month + 1)[1]))
+
+
+def _first_upper(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _first_lower(text: str) -> str:
+    return text[:1].lower() + text[1:]

@@ -1,0 +1,47 @@
+"""Lines of plain text: wrapping, hanging indents and columns that fold on a narrow screen."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+WIDTH = 92
+NARROW = 64
+"""Below this many columns a table is written one value under the other."""
+
+
+def wrap(text: str, width: int, indent: str = "", hang: str | None = None) -> list[str]:
+    """`text` folded to `width`; the first line begins with `indent`, the others with `hang`."""
+    rest = " " * len(indent) if hang is None else hang
+    room = max(width, len(rest) + 12)
+    lines = textwrap.wrap(text, room, initial_indent=indent, subsequent_indent=rest, break_on_hyphens=False)
+    return lines or [indent.rstrip()]
+
+
+def bullets(items: Iterable[str], width: int, indent: str = "  ") -> list[str]:
+    return [line for item in items for line in wrap(item, width, f"{indent}- ")]
+
+
+def columns(rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> list[str]:
+    """Rows of cells; columns are as wide as they need, the last one takes the rest."""
+    if not rows:
+        return []
+    if width < NARROW:
+        return [line for row in rows for line in _stacked(row, width, indent)]
+    room = width - len(indent)
+    share = [0.30, 0.27, 0.16]
+    widths = [min(max(len(row[i]) for row in rows), int(room * share[i])) for i in range(len(rows[0]) - 1)]
+    widths.append(room - sum(widths) - 2 * len(widths))
+    lines = []
+    for row in rows:
+        cells = [textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(row, widths, strict=True)]
+        for number in range(max(len(cell) for cell in cells)):
+            parts = [(cell[number] if number < len(cell) else "").ljust(size) for cell, size in zip(cells, widths, strict=True)]
+            lines.append((indent + "  ".join(parts)).rstrip())
+    return lines
+
+
+def _stacked(row: Sequence[str], width: int, indent: str) -> list[str]:
+    first, *rest = row
+    lines = wrap(first, width, indent)
+    return lines + [line for cell in rest if cell for line in wrap(cell, width, indent + "    ")]
