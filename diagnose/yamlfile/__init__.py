@@ -1,7 +1,7 @@
 """Strict YAML: every value is text that knows its file, line and column."""
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
-from diagnose.yamlfile.place import InputError, Place, Problem, Problems
+from diagnose.yamlfile.place import InputError, Place, Problem, Problems, short
 from diagnose.yamlfile.reader import read_file, read_text
 from diagnose.yamlfile.record import Record
 
@@ -17,4 +17,5 @@ __all__ = [
     "TextNode",
     "read_file",
     "read_text",
+    "short",
 ]

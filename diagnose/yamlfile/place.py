@@ -45,27 +45,33 @@ class InputError(Exception):
 
 
 class Problems:
-    """Collects problems while reading goes on, so that all come at once."""
+    """Collects problems while reading goes on, so that all come at once.
 
-    def __init__(self) -> None:
+    With a `limit`, adding that many raises InputError there and then: rubbish is not read to its end.
+    """
+
+    def __init__(self, limit: int | None = None) -> None:
         self._found: list[Problem] = []
+        self._limit = limit
 
     def add(self, place: Place, check: str, says: str, hint: str = "") -> None:
-        self._found.append(Problem(place, check, says, hint))
+        self.extend((Problem(place, check, says, hint),))
 
     def extend(self, problems: Iterable[Problem]) -> None:
         self._found.extend(problems)
+        if self._limit is not None and len(self._found) >= self._limit:
+            raise InputError(self._found)
 
     def unknown_name(self, place: Place, kind: str, name: str, known: Iterable[str], listed: str = "") -> None:
         """Report that no `kind` is called `name`, with the nearest known name as a hint.
 
         `listed` says where the known names stand, such as ``causes.yaml``.
         """
-        close = get_close_matches(name, list(known), n=1)
+        close = get_close_matches(short(name), list(known), n=1)
         hints = [f"did you mean '{close[0]}'?"] if close else []
         if listed:
             hints.append(f"the names stand in {listed}")
-        self.add(place, "unknown-name", f"no {kind} is called '{name}'", " ".join(hints))
+        self.add(place, "unknown-name", f"no {kind} is called '{short(name)}'", " ".join(hints))
 
     def __bool__(self) -> bool:
         return bool(self._found)
@@ -80,3 +86,9 @@ class Problems:
         """Raise InputError when anything was collected."""
         if self._found:
             raise InputError(self._found)
+
+
+def short(text: str) -> str:
+    """`text` as a message can quote it: one line, at most 60 characters."""
+    line = " ".join(text.split())
+    return line if len(line) <= 60 else f"{line[:57]}..."

@@ -13,46 +13,58 @@ from pathlib import Path
 import yaml
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
-from diagnose.yamlfile.place import InputError, Place, Problem, Problems
+from diagnose.yamlfile.place import InputError, Place, Problem, Problems, short
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
+MANY = 100
+"""A file with this many mistakes in its YAML is not read to its end."""
+
+_ALLOWED = "\t\u00a0\u00ad\u202f\u2009"
 
 _Loader: type = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
-def read_file(path: Path, shown_as: str | None = None) -> Node:
-    """Read one YAML file; `shown_as` is how places name it. Raises InputError."""
+def read_file(path: Path, shown_as: str | None = None, max_bytes: int = MAX_BYTES) -> Node:
+    """Read one YAML file of at most `max_bytes`; `shown_as` is how places name it. Raises InputError."""
     name = shown_as or str(path)
     start = Place(name)
     try:
         if path.is_dir():
             raise InputError([Problem(start, "not-a-file", "this is a folder, not a file")])
-        if path.stat().st_size > MAX_BYTES:
-            says = f"the file is larger than {MAX_BYTES // 1_000_000} MB"
-            raise InputError([Problem(start, "too-large", says, "split it into several files")])
-        raw = path.read_bytes()
+        with path.open("rb") as file:
+            raw = file.read(max_bytes + 1)  # never more, whatever the file claims its size to be
     except FileNotFoundError:
         raise InputError([Problem(start, "no-such-file", "there is no such file")]) from None
-    except OSError as error:
-        raise InputError([Problem(start, "unreadable", f"the file can't be read: {error.strerror}")]) from None
+    except (OSError, ValueError) as error:
+        why = getattr(error, "strerror", None) or "its name is not usable"
+        raise InputError([Problem(start, "unreadable", f"the file can't be read: {why}")]) from None
+    _refuse_size(len(raw), max_bytes, start)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         says = "this is not text in UTF-8"
         raise InputError([Problem(Place(name, line), "not-text", says, "save the file as UTF-8 text")]) from None
-    return read_text(text, name)
+    return read_text(text, name, max_bytes)
 
 
-def read_text(text: str, name: str) -> Node:
+def read_text(text: str, name: str, max_bytes: int = MAX_BYTES) -> Node:
     """Read YAML text; `name` stands for the file in every place. Raises InputError."""
-    problems = Problems()
+    _refuse_size(len(text), max_bytes, Place(name))
+    problems = Problems(limit=MANY)
     _refuse_controls(text, name, problems)
     problems.stop_if_any()
     node = _Builder(name, problems).build(text)
     problems.stop_if_any()
     return node
+
+
+def _refuse_size(size: int, max_bytes: int, start: Place) -> None:
+    if size > max_bytes:
+        limit = f"{max_bytes // 1_000_000} MB" if max_bytes >= 1_000_000 else f"{max_bytes // 1_000} kB"
+        says, hint = f"the file is larger than {limit}", "split it into several files"
+        raise InputError([Problem(start, "too-large", says, hint)])
 
 
 def _refuse_controls(text: str, name: str, problems: Problems) -> None:
@@ -61,7 +73,7 @@ def _refuse_controls(text: str, name: str, problems: Problems) -> None:
             continue
         for column, char in enumerate(line, 1):
             # Cc: control; Cf: direction overrides and the like, which make a line read as it isn't
-            if not char.isprintable() and char not in "\t\u00a0\u00ad\u202f\u2009":
+            if not char.isprintable() and char not in _ALLOWED:
                 says = f"a character that does not print stands here (U+{ord(char):04X})"
                 problems.add(Place(name, number, column), "control-character", says, "delete it")
                 break
@@ -96,6 +108,7 @@ class _Builder:
     def _take(self, event: yaml.Event) -> None:
         if isinstance(event, yaml.ScalarEvent):
             self._check(event)
+            self._refuse_escapes(event)
             self._put(TextNode(event.value, self._place(event)))
         elif isinstance(event, yaml.CollectionStartEvent):
             self._check(event)
@@ -106,7 +119,7 @@ class _Builder:
         elif isinstance(event, yaml.CollectionEndEvent):
             self._put(self.open.pop().close(self.problems))
         elif isinstance(event, yaml.AliasEvent):
-            says = f"'*{event.anchor}' repeats another part of the file"
+            says = f"'*{short(event.anchor or '')}' repeats another part of the file"
             self.problems.add(self._place(event), "alias", says, "write the value out")
             self._put(TextNode("", self._place(event)))
         elif isinstance(event, yaml.DocumentStartEvent) and self.root is not None:
@@ -114,12 +127,23 @@ class _Builder:
 
     def _check(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
         if event.tag is not None:
-            self.problems.add(self._place(event), "tag", f"the tag '{event.tag}' is not used here", "delete it")
+            self.problems.add(self._place(event), "tag", f"the tag '{short(event.tag)}' is not used here", "delete it")
         if event.anchor is not None:
-            self.problems.add(self._place(event), "alias", f"the anchor '&{event.anchor}' is not used here", "delete it")
+            says = f"the anchor '&{short(event.anchor)}' is not used here"
+            self.problems.add(self._place(event), "alias", says, "delete it")
+
+    def _refuse_escapes(self, event: yaml.ScalarEvent) -> None:
+        r"""A quoted text can spell a control character, such as "\e[2J", that the raw line doesn't show."""
+        if event.style == '"' and not event.value.isprintable():
+            for char in event.value:
+                if not char.isprintable() and char not in _ALLOWED and char != "\n":
+                    says = f"this text spells a character that does not print (U+{ord(char):04X})"
+                    self.problems.add(self._place(event), "control-character", says, "delete it")
+                    break
 
     def _place(self, event: yaml.Event) -> Place:
-        return Place(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
+        mark = event.start_mark
+        return Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
 
     def _put(self, node: Node) -> None:
         if self.open:
@@ -146,7 +170,7 @@ class _Open:
                 problems.add(key.place, "bad-key", "a key must be a word, not a list or a mapping")
             elif key.text in first:
                 hint = f"the first one is in line {first[key.text].line}; keep one"
-                problems.add(key.place, "duplicate-key", f"'{key.text}' stands twice in this mapping", hint)
+                problems.add(key.place, "duplicate-key", f"'{short(key.text)}' stands twice in this mapping", hint)
             else:
                 first[key.text] = key.place
                 pairs.append((key, value))

@@ -12,7 +12,7 @@ from difflib import get_close_matches
 from typing import TypeVar
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
-from diagnose.yamlfile.place import Place, Problems
+from diagnose.yamlfile.place import Place, Problems, short
 
 T = TypeVar("T")
 
@@ -32,7 +32,8 @@ class Record:
         if isinstance(node, MapNode):
             self._values = {key.text: (key, value) for key, value in node}
         else:
-            problems.add(node.place, "wrong-shape", f"{_a(kind)} is a mapping of keys and values", f"write '{kind}' as 'key: value' lines")
+            hint = f"write '{kind}' as 'key: value' lines"
+            problems.add(node.place, "wrong-shape", f"{_a(kind)} is a mapping of keys and values", hint)
 
     def has(self, key: str) -> bool:
         return key in self._values
@@ -60,7 +61,7 @@ class Record:
         text = self.text(key, required)
         if text and not _IDENT.fullmatch(text):
             hint = "use letters, digits, '_', '-' and '.' only"
-            self.problems.add(self.place_of(key), "bad-id", f"'{text}' can't be a name", hint)
+            self.problems.add(self.place_of(key), "bad-id", f"'{short(text)}' can't be a name", hint)
         return text
 
     def choice(self, key: str, choices: Iterable[str], default: str = "", required: bool = False) -> str:
@@ -71,9 +72,9 @@ class Record:
         text = self._text(node, key)
         known = list(choices)
         if text and text not in known:
-            close = get_close_matches(text, known, n=1)
+            close = get_close_matches(short(text), known, n=1)
             hint = f"did you mean '{close[0]}'? " if close else ""
-            says = f"'{key}' can't be '{text}'"
+            says = f"'{key}' can't be '{short(text)}'"
             self.problems.add(node.place, "unknown-choice", says, f"{hint}it is one of: {', '.join(known)}")
             return default
         return text or default
@@ -90,7 +91,7 @@ class Record:
         text = self._text(node, key)
         number = plain_number(text)
         if text and number is None:
-            says = f"'{key}' must be a plain number, not '{text}'"
+            says = f"'{key}' must be a plain number, not '{short(text)}'"
             self.problems.add(node.place, "not-a-number", says, "write digits with a decimal point, without a unit")
         return default if number is None else number
 
@@ -145,9 +146,9 @@ class Record:
         """Refuse every key that was never asked for."""
         for name, (key, _) in self._values.items():
             if name not in self._asked:
-                close = get_close_matches(name, sorted(self._asked), n=1)
+                close = get_close_matches(short(name), sorted(self._asked), n=1)
                 hint = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(sorted(self._asked))}"
-                self.problems.add(key.place, "unknown-key", f"{_a(self.kind)} has no key '{name}'", hint)
+                self.problems.add(key.place, "unknown-key", f"{_a(self.kind)} has no key '{short(name)}'", hint)
 
     def _text(self, node: Node, key: str) -> str:
         if not isinstance(node, TextNode):
