@@ -407,6 +407,28 @@ class Scale:
 
 
 @dataclass(frozen=True, slots=True)
+class Excuse:
+    """An exception to a check of a whole book, written at the entry `entry` of kind `kind` (rule, cause, ...)."""
+
+    kind: str
+    entry: str
+    check: str
+    because: str
+    date: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What changed in an edition of the book; `date` is written as 2026-11-24."""
+
+    edition: str
+    date: str
+    what: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Book:
     """A whole rulebook. Mappings keep the order of the files."""
 
@@ -430,3 +452,5 @@ class Book:
     cautions: Mapping[str, Caution]
     rules: Mapping[str, Rule]
     place: Place
+    changes: tuple[Change, ...] = ()
+    excused: tuple[Excuse, ...] = ()

@@ -1,0 +1,1 @@
+"""Rulebooks: the knowledge an instructor writes, read and checked."""

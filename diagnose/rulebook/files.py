@@ -1,0 +1,134 @@
+"""The files of a book: every `*.yaml` in its folder, sorted into the lists that make up a book."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+from pathlib import Path
+
+from diagnose.yamlfile import InputError, ListNode, MapNode, Node, Place, Problems, TextNode, read_file
+
+LISTS = (
+    "states",
+    "changes",
+    "sources",
+    "families",
+    "quantities",
+    "givens",
+    "derived",
+    "patterns",
+    "causes",
+    "tests",
+    "services",
+    "cautions",
+    "rules",
+)
+"""Top-level keys that hold a list and may stand in several files."""
+
+SINGLE = ("rulebook", "how_often", "how_common")
+"""Top-level keys that stand once in a book."""
+
+HEAD = "rulebook.yaml"
+MAX_FILES = 500
+MAX_LEVELS = 5
+
+
+@dataclass(slots=True)
+class Sections:
+    """What the files hold. `complete` is false when a file could not be read, so that names may be missing."""
+
+    lists: dict[str, list[Node]] = field(default_factory=lambda: {key: [] for key in LISTS})
+    single: dict[str, Node] = field(default_factory=dict)
+    complete: bool = True
+
+
+def read_sections(folder: Path, shown_as: str, problems: Problems) -> Sections:
+    """Read every file of the book at `folder`; what is wrong with files and top-level keys goes to `problems`."""
+    sections = Sections()
+    for path, name in _yaml_files(folder, shown_as, sections, problems):
+        try:
+            node = read_file(path, name)
+        except InputError as error:
+            problems.extend(error.problems)
+            sections.complete = False
+            continue
+        if isinstance(node, MapNode):
+            _sort_in(node, sections, problems)
+        else:
+            hint = "begin with one of the lists of a book, such as 'rules:'"
+            problems.add(node.place, "wrong-shape", "a file of a book is a mapping of keys and lists", hint)
+            sections.complete = False
+    return sections
+
+
+def _yaml_files(folder: Path, shown_as: str, sections: Sections, problems: Problems) -> list[tuple[Path, str]]:
+    """Paths with the names to show, in a fixed order; links that lead out of the book are refused."""
+    found: list[tuple[Path, str]] = []
+    home = os.path.realpath(folder)
+    waiting = [(Path(folder), shown_as, 1)]
+    while waiting:
+        here, shown, level = waiting.pop()
+        for entry in sorted(os.scandir(here), key=lambda entry: entry.name):
+            name = f"{shown}/{entry.name}"
+            if entry.name.startswith("."):
+                continue
+            if entry.is_dir():
+                if entry.is_symlink():
+                    hint = "put the files into the book itself"
+                    problems.add(Place(name), "link-in-book", "a link to a folder is not followed", hint)
+                    sections.complete = False
+                elif level == MAX_LEVELS:
+                    says = f"folders are nested more than {MAX_LEVELS} deep"
+                    problems.add(Place(name), "too-deep", says, "move the files up")
+                    sections.complete = False
+                else:
+                    waiting.append((Path(entry.path), name, level + 1))
+            elif entry.name.lower().endswith((".yml", ".yaml")):
+                if not entry.name.endswith(".yaml"):
+                    problems.add(Place(name), "wrong-ending", "files of a book end in '.yaml'", "rename the file")
+                    sections.complete = False
+                elif entry.is_symlink() and not _inside(os.path.realpath(entry.path), home):
+                    says = "this link leads out of the book's folder"
+                    problems.add(Place(name), "link-in-book", says, "copy the file into the book")
+                    sections.complete = False
+                else:
+                    found.append((Path(entry.path), name))
+    if len(found) > MAX_FILES:
+        says = f"the book has {len(found)} files, more than {MAX_FILES}"
+        problems.add(Place(shown_as), "too-many-files", says, "is this the folder of one book?")
+        problems.stop_if_any()
+    return sorted(found, key=lambda pair: pair[1])
+
+
+def _inside(path: str, home: str) -> bool:
+    return path == home or path.startswith(home + os.sep)
+
+
+def _sort_in(node: MapNode, sections: Sections, problems: Problems) -> None:
+    for key, value in node:
+        name = key.text
+        if name in sections.lists:
+            if isinstance(value, ListNode):
+                sections.lists[name].extend(value.items)
+            else:
+                says = f"'{name}' is a list"
+                problems.add(value.place, "wrong-shape", says, "begin each entry with '- '")
+                sections.complete = False
+        elif name in SINGLE:
+            if name in sections.single:
+                says = f"'{name}' stands twice in this book"
+                hint = f"the first one is at {sections.single[name].place}; keep one"
+                problems.add(key.place, "duplicate-key", says, hint)
+            else:
+                sections.single[name] = value
+        else:
+            _unknown(key, problems)
+            sections.complete = False
+
+
+def _unknown(key: TextNode, problems: Problems) -> None:
+    known = (*SINGLE, *LISTS)
+    close = get_close_matches(key.text, known, n=1)
+    hint = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(known)}"
+    problems.add(key.place, "unknown-key", f"a book has no list called '{key.text}'", hint)

@@ -1,0 +1,213 @@
+"""Quantities of all four roles: readings, givens, derived quantities and patterns."""
+
+from __future__ import annotations
+
+from math import inf
+
+from diagnose.rulebook.bands import WrittenBand, read_band
+from diagnose.rulebook.edges import find_edges
+from diagnose.rulebook.formula import read_formula
+from diagnose.rulebook.known import Known
+from diagnose.rulebook.model import Band, Combine, Edges, Method, Quantity, ReadAs, Role, Word
+from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, refuse_empty, unknown_band
+from diagnose.rulebook.words import read_word
+from diagnose.yamlfile import Record, TextNode
+
+ROLES: dict[str, Role] = {"quantities": "reading", "givens": "given", "derived": "derived", "patterns": "pattern"}
+"""The top-level lists of quantities, and what stands in them."""
+
+_SHARE_TOLERANCE = 0.01
+
+
+def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
+    name = record.ident()
+    unit, possible = _numbers(record, role)
+    written = record.records("bands", "band", lambda band: read_band(band, known), required=True)
+    edges = _edges(record, name, unit, possible, written, known)
+    names = [band.id for band in written]
+    _check_bands(record, name, unit, role, written, known)
+    normal = "" if role == "given" else _band_named(record, "normal", name, names, known, required=True)
+    combine: Combine = "first_to_act"
+    if role != "given":
+        combine = record.choice("combine", ("first_to_act", "worst_wins", "balance"), combine)  # type: ignore[assignment]
+    formula, instead_of = None, ()
+    if role == "derived":
+        node = record.node("value", required=True)
+        formula = read_formula(node, known) if node is not None else None
+        instead_of = known.names("quantity", record.texts("instead_of"))
+    methods = () if role == "pattern" else record.records("methods", "method", lambda m: _method(m, known))
+    _check_methods(record, methods, known)
+    quantity = Quantity(
+        id=name,
+        label=record.text("label"),
+        role=role,
+        unit=unit,
+        possible=possible,
+        bands=tuple(
+            Band(b.id, b.says, b.customer, found, b.also_called, b.sources, b.place)
+            for b, found in zip(written, edges, strict=True)
+        ),
+        normal=normal,
+        healthy={} if role == "given" else _healthy(record, name, names, normal, known),
+        combine=combine,
+        cancel=_cancel(record, combine, names, normal, known) if role != "given" else 0.0,
+        moves_together="" if role == "given" else record.text("moves_together", required=False),
+        methods=methods,
+        read_as=() if role == "pattern" else record.records("also_read_as", "other unit", _read_as),
+        formula=formula,
+        instead_of=instead_of,
+        under=record.choice("under", ("car", "system", "history", "complaint"), required=True) if role == "given" else "",
+        how_often=_spread(record, name, names, known) if role == "given" else {},
+        assume=_band_named(record, "assume", name, names, known) if role == "given" else "",
+        ask=record.text("ask", required=False),
+        sources=read_citations(record, known),
+        place=record.place,
+    )
+    read_excuses(record, known, "quantity", name)
+    return quantity
+
+
+def _numbers(record: Record, role: Role) -> tuple[str, tuple[float, float]]:
+    if role == "pattern":
+        return "", (-inf, inf)
+    in_numbers = role == "derived" or record.has("possible") or record.has("unit")
+    unit = record.text("unit", required=in_numbers)
+    return unit, read_interval(record, "possible", required=in_numbers) or (-inf, inf)
+
+
+def _edges(
+    record: Record, name: str, unit: str, possible: tuple[float, float], written: tuple[WrittenBand, ...], known: Known
+) -> list[dict[str, Edges]]:
+    with_edges = [band for band in written if band.has_edges]
+    if not unit:
+        if with_edges and not record.has("unit"):
+            says = f"the band '{with_edges[0].id}' has edges, but '{name}' has no unit"
+            known.problems.add(with_edges[0].place, "edges-in-words", says, "add 'unit' and 'possible', or leave out the edges")
+        return [{} for _ in written]
+    for band in with_edges:
+        if not band.family or not known.complete:
+            continue
+        if band.family not in known.ids["quantity"]:
+            known.problems.unknown_name(band.place, "quantity", band.family, known.ids["quantity"])
+            return [{} for _ in written]
+        for family in known.families.values():
+            if band.family not in family.limits:
+                says = f"the family '{family.id}' has no limits for '{band.family}', which the band '{band.id}' needs"
+                hint = f"add '{band.family}: {{good: [low, high]}}' under its 'limits'"
+                known.problems.add(family.place, "missing-limits", says, hint)
+    if not written:
+        return []
+    return find_edges(name, written, possible, known.families, known.problems)
+
+
+def _check_bands(
+    record: Record, name: str, unit: str, role: Role, written: tuple[WrittenBand, ...], known: Known
+) -> None:
+    fewest = 1 if unit else 2
+    if record.has("bands") and len(written) < fewest:
+        says = f"'{name}' has {len(written)} band{'s'[: len(written) != 1]}"
+        known.problems.add(record.place_of("bands"), "too-few-bands", says, "a quantity in words has two bands at least")
+    taken: dict[str, str] = {}
+    for band in written:
+        for word in (band.id, *band.also_called):
+            if word.lower() in taken:
+                says = f"'{word}' names two bands of '{name}'"
+                known.problems.add(band.place, "name-taken", says, "every band has words of its own")
+            taken[word.lower()] = band.id
+
+
+def _band_named(
+    record: Record, key: str, name: str, bands: list[str], known: Known, required: bool = False
+) -> str:
+    text = record.text(key, required)
+    if text and bands and text not in bands:
+        unknown_band(TextNode(text, record.place_of(key)), name, bands, known)
+    return text
+
+
+def _healthy(record: Record, name: str, bands: list[str], normal: str, known: Known) -> dict[str, float]:
+    """Shares of all bands: those written, none for others, the rest for the normal one."""
+    if not record.has("healthy") and record.has("bands"):
+        hint = "add 'healthy: {band: 0.5 %}', or 'healthy: {}' where no cause is linked to it"
+        known.problems.add(record.place, "missing-key", f"this {record.kind} has no 'healthy'", hint)
+    shares = dict.fromkeys(bands, 0.0)
+    place = record.place_of("healthy")
+    for key, node in record.pairs("healthy"):
+        if key.text not in shares:
+            unknown_band(key, name, bands, known)
+        elif key.text == normal:
+            says = f"'{normal}' is the normal band and takes the rest"
+            known.problems.add(key.place, "healthy-normal", says, "leave it out of 'healthy'")
+        else:
+            word = read_word(node, known.how_often, known.problems, zero=True)
+            shares[key.text] = word.value if word else 0.0
+    rest = 1 - sum(shares.values())
+    if rest <= 0:
+        says = f"the bands of '{name}' add up to {1 - rest:.4g} in healthy systems; nothing is left for '{normal}'"
+        known.problems.add(place, "healthy-sum", says, "a healthy system seldom shows anything else")
+    if normal in shares:
+        shares[normal] = max(rest, 0.0)
+    return shares
+
+
+def _cancel(record: Record, combine: str, bands: list[str], normal: str, known: Known) -> float:
+    node = record.node("cancel")
+    if combine != "balance":
+        if node is not None:
+            hint = "add 'combine: balance' or delete the line"
+            known.problems.add(node.place, "cancel-without-balance", "'cancel' belongs to 'combine: balance'", hint)
+        return 0.0
+    if normal in (bands[:1] + bands[-1:]):
+        says = f"a balance needs bands on both sides of '{normal}'"
+        known.problems.add(record.place_of("combine"), "one-sided-balance", says, "leave 'combine' out, or write worst_wins")
+    return known.word(record, "cancel", known.how_often).value
+
+
+def _spread(record: Record, name: str, bands: list[str], known: Known) -> dict[str, Word]:
+    found: dict[str, Word] = {}
+    pairs = record.pairs("how_often")
+    for key, node in pairs:
+        if key.text not in bands:
+            unknown_band(key, name, bands, known)
+        elif (word := read_word(node, known.how_often, known.problems, whole=True)) is not None:
+            found[key.text] = word
+    if record.has("how_often") and not pairs:
+        refuse_empty(record, "how_often")
+    elif pairs and len(found) == len(pairs):
+        total = sum(word.value for word in found.values())
+        left_out = [band for band in bands if band not in found]
+        if left_out or abs(total - 1) > _SHARE_TOLERANCE:
+            says = f"the answers of '{name}' add up to {total:.0%}"
+            says += f" and leave out '{left_out[0]}'" if left_out else ", not 100 %"
+            known.problems.add(record.place_of("how_often"), "shares-sum", says, "give every band its share of 100 %")
+    return found
+
+
+def _method(record: Record, known: Known) -> Method:
+    return Method(
+        id=record.ident(),
+        label=record.text("label"),
+        plus_minus=record.number("plus_minus", required=False),
+        principle=record.text("principle", required=False),
+        fooled_by=known.names("cause", record.texts("fooled_by")),
+        better=record.text("better", required=False),
+        place=record.place,
+    )
+
+
+def _check_methods(record: Record, methods: tuple[Method, ...], known: Known) -> None:
+    names = [method.id for method in methods]
+    for index, method in enumerate(methods):
+        if method.id in names[:index]:
+            says = f"two methods of this {record.kind} have the id '{method.id}'"
+            known.problems.add(method.place, "duplicate-id", says, "give one of them another id")
+        if method.better and (method.better == method.id or method.better not in names):
+            others = [name for name in names if name != method.id]
+            known.problems.unknown_name(method.place, "other method of this quantity", method.better, others)
+        if method.plus_minus < 0:
+            says = f"'plus_minus' of '{method.id}' is below 0"
+            known.problems.add(method.place, "not-a-number", says, "write how far a reading may be off, such as 0.5")
+
+
+def _read_as(record: Record) -> ReadAs:
+    return ReadAs(record.text("unit"), record.ident("through"), record.place)

@@ -1,0 +1,91 @@
+"""Tests, services and cautions: what is done, in which state, with which care."""
+
+from __future__ import annotations
+
+from diagnose.rulebook.known import Known
+from diagnose.rulebook.model import Caution, Service, State, Test, Yield
+from diagnose.rulebook.parts import read_cautions, read_citations, read_drive, read_excuses, read_lines
+from diagnose.rulebook.read_cause import read_minutes
+from diagnose.yamlfile import Record, TextNode
+
+
+def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
+    name = record.ident()
+    opens, cautions = record.flag("opens"), read_cautions(record, known)
+    if opens and not cautions:
+        says = f"the test '{name}' opens the system but names no caution"
+        known.problems.add(record.place, "missing-cautions", says, "add 'cautions: [...]' for a hot or pressurised system")
+    test = Test(
+        id=name,
+        label=record.text("label"),
+        steps=read_lines(record, "steps"),
+        minutes=read_minutes(record, "minutes"),
+        wait=read_minutes(record, "wait", required=False),
+        tools=read_lines(record, "tools", required=False),
+        needs=_state(record, "needs", known, states),
+        leaves=_state(record, "leaves", known, states),
+        opens=opens,
+        dismantling=read_minutes(record, "dismantling", required=False),
+        spoils=known.names("quantity", record.texts("spoils")),
+        cautions=cautions,
+        misleads=record.text("misleads"),
+        yields=record.records("yields", "yield", lambda one: _yield(one, known), required=True),
+        sources=read_citations(record, known),
+        place=record.place,
+    )
+    read_excuses(record, known, "test", name)
+    return test
+
+
+def _state(record: Record, key: str, known: Known, states: dict[str, State]) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for name, node in record.pairs(key):
+        known.name("state", name)
+        if not isinstance(node, TextNode):
+            known.problems.add(node.place, "wrong-shape", f"'{name.text}' takes one word here", "write 'engine: cold'")
+            continue
+        value, state = node.text.strip(), states.get(name.text)
+        if state is not None and value not in state.values:
+            says = f"'{name.text}' can't be '{value}'"
+            known.problems.add(node.place, "unknown-choice", says, f"it is one of: {', '.join(state.values)}")
+        found[name.text] = value
+    return found
+
+
+def _yield(record: Record, known: Known) -> Yield:
+    name, method = known.named(record, "quantity", "quantity", required=True), record.text("method", required=False)
+    quantity = known.quantities.get(name)
+    if method and quantity is not None and quantity.method(method) is None:
+        names = [one.id for one in quantity.methods]
+        known.problems.unknown_name(record.place_of("method"), f"method of '{name}'", method, names)
+    return Yield(name, method, record.place)
+
+
+def read_service(record: Record, known: Known) -> Service:
+    name = record.ident()
+    quantities = record.choice("quantities", ("none", "correction", "replacement"), "none")
+    service = Service(
+        id=name,
+        label=record.text("label"),
+        cause_first=record.flag("cause_first"),
+        quantities=quantities,  # type: ignore[arg-type]
+        steps=read_lines(record, "steps"),
+        verify=read_lines(record, "verify"),
+        next_check=record.text("next_check"),
+        next_check_months=read_minutes(record, "next_check_months"),
+        drive=read_drive(record),
+        customer=record.text("customer"),
+        cautions=read_cautions(record, known),
+        sources=read_citations(record, known),
+        place=record.place,
+    )
+    read_excuses(record, known, "service", name)
+    return service
+
+
+def read_caution(record: Record, known: Known) -> Caution:
+    name = record.ident()
+    when = record.choice("when", ("always", "opening", "named"), "named", required=True)
+    caution = Caution(name, record.text("text"), when, read_citations(record, known), record.place)  # type: ignore[arg-type]
+    read_excuses(record, known, "caution", name)
+    return caution
