@@ -20,8 +20,7 @@ class RuleEngine:
     """A book's rules, compiled once. `name` says which matcher works them, and why where it is not the usual one.
 
     `which`: ``durable`` and ``plain`` name a matcher; ``auto`` takes durable-rules where it can
-    be used and the plain matcher elsewhere. Raises EngineUnavailable where ``durable`` can't be
-    used, and InputError where the book's patterns are concluded in a ring.
+    be used and the plain matcher elsewhere. Raises EngineUnavailable where ``durable`` can't be used.
     """
 
     def __init__(self, book: Book, which: Which = "auto") -> None:

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from graphlib import CycleError, TopologicalSorter
+from graphlib import TopologicalSorter
 
 from diagnose.findings.model import Finding, Findings, Reading
 from diagnose.firings.terms import chance, possible_families
 from diagnose.rulebook.model import FAMILY, Book, Condition, Quantity, Rule
-from diagnose.yamlfile import InputError, Problem
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +65,9 @@ class Pattern:
 
 
 def patterns_of(book: Book) -> tuple[tuple[Pattern, ...], ...]:
-    """The book's patterns in stages: each stage looks only at findings and at patterns of earlier stages.
+    """The book's patterns in stages: each looks only at findings and at patterns of earlier stages.
 
-    Raises InputError where patterns are concluded from each other in a ring.
+    A book that was read has no rings among them.
     """
     rules: dict[str, list[Rule]] = {}
     for rule in book.rules.values():
@@ -79,13 +78,7 @@ def patterns_of(book: Book) -> tuple[tuple[Pattern, ...], ...]:
         for name, concluding in rules.items()
     }
     order = TopologicalSorter(looks_at)
-    try:
-        order.prepare()
-    except CycleError as error:
-        ring = list(dict.fromkeys(error.args[1]))
-        says = f"these patterns are concluded from each other: {', '.join(sorted(ring))}"
-        hint = "let the rule look at the readings instead of the pattern"
-        raise InputError([Problem(rules[ring[0]][0].place, "ring", says, hint)]) from None
+    order.prepare()
     stages = []
     while order.is_active():
         ready = order.get_ready()
