@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from diagnose.yamlfile.place import Place
 
 
-@dataclass(frozen=True, slots=True)
-class TextNode:
+class TextNode(NamedTuple):
     """A scalar, always as the text that stands in the file (never a bool, number or date)."""
 
     text: str

@@ -7,10 +7,18 @@ hang the program or change its meaning without a word.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 from pathlib import Path
 
 import yaml
+from yaml.events import (
+    AliasEvent,
+    CollectionEndEvent,
+    CollectionStartEvent,
+    DocumentStartEvent,
+    MappingStartEvent,
+    ScalarEvent,
+)
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
 from diagnose.yamlfile.place import InputError, Place, Problem, Problems, short
@@ -80,18 +88,19 @@ def _refuse_controls(text: str, name: str, problems: Problems) -> None:
 
 
 class _Builder:
-    """Builds nodes straight from parser events: one pass, no recursion, nothing resolved."""
+    """Builds nodes straight from parser events: one pass, no recursion, nothing resolved.
+
+    The loop in `_take_all` runs once for every word of a book and is written for speed:
+    a book is read at every start of the program.
+    """
 
     def __init__(self, name: str, problems: Problems) -> None:
         self.name = name
         self.problems = problems
-        self.root: Node | None = None
-        self.open: list[_Open] = []
 
     def build(self, text: str) -> Node:
         try:
-            for event in yaml.parse(text, Loader=_Loader):
-                self._take(event)
+            root = self._take_all(yaml.parse(text, Loader=_Loader))
         except yaml.MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
@@ -100,78 +109,78 @@ class _Builder:
         except yaml.YAMLError as error:
             says = f"this is not YAML: {str(error).splitlines()[0]}"
             raise InputError([Problem(Place(self.name), "syntax", says)]) from None
-        if self.root is None:
+        if root is None:
             says, hint = "the file is empty", "rulebooks/README.md shows what belongs in it"
             raise InputError([Problem(Place(self.name), "empty", says, hint)])
-        return self.root
+        return root
 
-    def _take(self, event: yaml.Event) -> None:
-        if isinstance(event, yaml.ScalarEvent):
-            self._check(event)
-            self._refuse_escapes(event)
-            self._put(TextNode(event.value, self._place(event)))
-        elif isinstance(event, yaml.CollectionStartEvent):
-            self._check(event)
-            if len(self.open) == MAX_DEPTH:
-                says = f"more than {MAX_DEPTH} levels are nested here"
-                raise InputError([*self.problems, Problem(self._place(event), "too-deep", says, "flatten it")])
-            self.open.append(_Open(isinstance(event, yaml.MappingStartEvent), self._place(event)))
-        elif isinstance(event, yaml.CollectionEndEvent):
-            self._put(self.open.pop().close(self.problems))
-        elif isinstance(event, yaml.AliasEvent):
-            says = f"'*{short(event.anchor or '')}' repeats another part of the file"
-            self.problems.add(self._place(event), "alias", says, "write the value out")
-            self._put(TextNode("", self._place(event)))
-        elif isinstance(event, yaml.DocumentStartEvent) and self.root is not None:
-            self.problems.add(self._place(event), "two-documents", "a second document begins here", "keep one per file")
+    def _take_all(self, events: Iterable[yaml.Event]) -> Node | None:
+        name = self.name
+        top: list[Node] = []
+        items = top
+        waiting: list[tuple[bool, Place, list[Node]]] = []  # collections whose end has not come yet
+        for event in events:
+            if isinstance(event, ScalarEvent):
+                mark = event.start_mark
+                place = Place(name, mark.line + 1, mark.column + 1) if mark else Place(name)
+                value = event.value
+                if event.tag is not None or event.anchor is not None:
+                    self._refuse_marks(event, place)
+                if event.style == '"' and not value.isprintable():
+                    self._refuse_escapes(value, place)
+                items.append(TextNode(value, place))
+            elif isinstance(event, CollectionStartEvent):
+                place = self._place(event)
+                if event.tag is not None or event.anchor is not None:
+                    self._refuse_marks(event, place)
+                if len(waiting) == MAX_DEPTH:
+                    says = f"more than {MAX_DEPTH} levels are nested here"
+                    raise InputError([*self.problems, Problem(place, "too-deep", says, "flatten it")])
+                waiting.append((isinstance(event, MappingStartEvent), place, items))
+                items = []
+            elif isinstance(event, CollectionEndEvent):
+                is_map, place, outer = waiting.pop()
+                outer.append(self._mapping(items, place) if is_map else ListNode(tuple(items), place))
+                items = outer
+            elif isinstance(event, AliasEvent):
+                says = f"'*{short(event.anchor or '')}' repeats another part of the file"
+                self.problems.add(self._place(event), "alias", says, "write the value out")
+                items.append(TextNode("", self._place(event)))
+            elif isinstance(event, DocumentStartEvent) and top:
+                place = self._place(event)
+                self.problems.add(place, "two-documents", "a second document begins here", "keep one per file")
+        return top[0] if top else None
 
-    def _check(self, event: yaml.ScalarEvent | yaml.CollectionStartEvent) -> None:
+    def _mapping(self, items: list[Node], place: Place) -> MapNode:
+        pairs: list[tuple[TextNode, Node]] = []
+        first: dict[str, TextNode] = {}
+        for key, value in zip(items[::2], items[1::2], strict=True):
+            if not isinstance(key, TextNode):
+                self.problems.add(key.place, "bad-key", "a key must be a word, not a list or a mapping")
+            elif key.text in first:
+                hint = f"the first one is in line {first[key.text].place.line}; keep one"
+                says = f"'{short(key.text)}' stands twice in this mapping"
+                self.problems.add(key.place, "duplicate-key", says, hint)
+            else:
+                first[key.text] = key
+                pairs.append((key, value))
+        return MapNode(tuple(pairs), place)
+
+    def _refuse_marks(self, event: ScalarEvent | CollectionStartEvent, place: Place) -> None:
         if event.tag is not None:
-            self.problems.add(self._place(event), "tag", f"the tag '{short(event.tag)}' is not used here", "delete it")
+            self.problems.add(place, "tag", f"the tag '{short(event.tag)}' is not used here", "delete it")
         if event.anchor is not None:
             says = f"the anchor '&{short(event.anchor)}' is not used here"
-            self.problems.add(self._place(event), "alias", says, "delete it")
+            self.problems.add(place, "alias", says, "delete it")
 
-    def _refuse_escapes(self, event: yaml.ScalarEvent) -> None:
+    def _refuse_escapes(self, text: str, place: Place) -> None:
         r"""A quoted text can spell a control character, such as "\e[2J", that the raw line doesn't show."""
-        if event.style == '"' and not event.value.isprintable():
-            for char in event.value:
-                if not char.isprintable() and char not in _ALLOWED and char != "\n":
-                    says = f"this text spells a character that does not print (U+{ord(char):04X})"
-                    self.problems.add(self._place(event), "control-character", says, "delete it")
-                    break
+        for char in text:
+            if not char.isprintable() and char not in _ALLOWED and char != "\n":
+                says = f"this text spells a character that does not print (U+{ord(char):04X})"
+                self.problems.add(place, "control-character", says, "delete it")
+                break
 
     def _place(self, event: yaml.Event) -> Place:
         mark = event.start_mark
         return Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
-
-    def _put(self, node: Node) -> None:
-        if self.open:
-            self.open[-1].items.append(node)
-        elif self.root is None:
-            self.root = node
-
-
-@dataclass(slots=True)
-class _Open:
-    """A list or mapping whose end has not come yet; a mapping's keys and values alternate."""
-
-    is_map: bool
-    place: Place
-    items: list[Node] = field(default_factory=list)
-
-    def close(self, problems: Problems) -> Node:
-        if not self.is_map:
-            return ListNode(tuple(self.items), self.place)
-        pairs: list[tuple[TextNode, Node]] = []
-        first: dict[str, Place] = {}
-        for key, value in zip(self.items[::2], self.items[1::2], strict=True):
-            if not isinstance(key, TextNode):
-                problems.add(key.place, "bad-key", "a key must be a word, not a list or a mapping")
-            elif key.text in first:
-                hint = f"the first one is in line {first[key.text].line}; keep one"
-                problems.add(key.place, "duplicate-key", f"'{short(key.text)}' stands twice in this mapping", hint)
-            else:
-                first[key.text] = key.place
-                pairs.append((key, value))
-        return MapNode(tuple(pairs), self.place)
