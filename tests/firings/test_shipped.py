@@ -41,8 +41,9 @@ def same_rules_fire(folder: Path, findings: Findings) -> int:
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_case(path: Path) -> None:
-    from diagnose.case.from_yaml import read_case
     from diagnose.findings.from_case import find
+
+    from diagnose.case.from_yaml import read_case
 
     case = read_case(path)
     folder = TOP / "rulebooks" / case.book

@@ -1,0 +1,23 @@
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+TOP = Path(__file__).parent.parent
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--renew", action="store_true", help="write what is expected anew; read the difference afterwards")
+
+
+@pytest.fixture(scope="session")
+def renew(request: pytest.FixtureRequest) -> bool:
+    """Whether expected output is to be written anew instead of compared."""
+    return bool(request.config.getoption("--renew"))
+
+
+@pytest.fixture(scope="session")
+def top() -> Path:
+    """The folder of the project."""
+    return TOP
