@@ -63,7 +63,7 @@ def _check_rings(book: Book, problems: Problems) -> None:
     chains = {c.id: {arc.cause: arc.place for arc in c.leads_to} for c in book.causes.values()}
     report_rings(chains, "causes lead to each other", problems)
     derived = {
-        q.id: {name: q.formula.place for name in sorted(inputs(q.formula))}
+        q.id: dict.fromkeys(sorted(inputs(q.formula)), q.formula.place)
         for q in book.quantities.values()
         if q.formula is not None
     }

@@ -9,6 +9,7 @@ for that family and is left out. So every possible value falls into exactly one 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import inf
 
 from diagnose.rulebook.bands import WrittenBand
@@ -68,7 +69,7 @@ def _fixed_borders(
     """The border above each band but the last; None where a closed band decides it. None when it can't be known."""
     before = len(problems)
     borders: list[_Border | None] = []
-    for lower, upper in zip(bands, bands[1:], strict=False):
+    for lower, upper in pairwise(bands):
         borders.append(_border(lower, upper, problems))
     _check_order(bands, borders, problems)
     for band in bands:
@@ -129,7 +130,7 @@ def _check_ends(
     low = first.closed[0] if first.closed else first.low
     if low is not None and low > possible[0]:
         says = f"no band of '{quantity}' holds the values from {possible[0]:g} to {low:g}"
-        problems.add(first.place, "gap", says, f"let '{first.id}' begin at {possible[0]:g}, or leave its lower edge out")
+        problems.add(first.place, "gap", says, f"leave the lower edge of '{first.id}' out")
     if last.high is not None and last.high <= possible[1]:
         says = f"no band of '{quantity}' holds the values from {last.high:g} to {possible[1]:g}"
         problems.add(last.place, "gap", says, f"leave 'below' out at '{last.id}'")

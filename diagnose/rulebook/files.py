@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from difflib import get_close_matches
 from pathlib import Path
 
-from diagnose.yamlfile import InputError, ListNode, MapNode, Node, Place, Problems, TextNode, read_file
+from diagnose.yamlfile import InputError, ListNode, MapNode, Node, Place, Problem, Problems, TextNode, read_file
 
 LISTS = (
     "states",
@@ -31,6 +31,7 @@ SINGLE = ("rulebook", "how_often", "how_common")
 
 HEAD = "rulebook.yaml"
 MAX_FILES = 500
+MAX_BYTES = 10_000_000
 MAX_LEVELS = 5
 
 
@@ -65,44 +66,59 @@ def read_sections(folder: Path, shown_as: str, problems: Problems) -> Sections:
 def _yaml_files(folder: Path, shown_as: str, sections: Sections, problems: Problems) -> list[tuple[Path, str]]:
     """Paths with the names to show, in a fixed order; links that lead out of the book are refused."""
     found: list[tuple[Path, str]] = []
-    home = os.path.realpath(folder)
-    waiting = [(Path(folder), shown_as, 1)]
+    size, home = 0, os.path.realpath(folder)
+    waiting = [(folder, shown_as, 1)]
     while waiting:
         here, shown, level = waiting.pop()
-        for entry in sorted(os.scandir(here), key=lambda entry: entry.name):
+        for entry in _entries(here, shown, problems):
             name = f"{shown}/{entry.name}"
-            if entry.name.startswith("."):
-                continue
-            if entry.is_dir():
-                if entry.is_symlink():
-                    hint = "put the files into the book itself"
-                    problems.add(Place(name), "link-in-book", "a link to a folder is not followed", hint)
-                    sections.complete = False
-                elif level == MAX_LEVELS:
-                    says = f"folders are nested more than {MAX_LEVELS} deep"
-                    problems.add(Place(name), "too-deep", says, "move the files up")
-                    sections.complete = False
-                else:
-                    waiting.append((Path(entry.path), name, level + 1))
-            elif entry.name.lower().endswith((".yml", ".yaml")):
-                if not entry.name.endswith(".yaml"):
-                    problems.add(Place(name), "wrong-ending", "files of a book end in '.yaml'", "rename the file")
-                    sections.complete = False
-                elif entry.is_symlink() and not _inside(os.path.realpath(entry.path), home):
-                    says = "this link leads out of the book's folder"
-                    problems.add(Place(name), "link-in-book", says, "copy the file into the book")
-                    sections.complete = False
-                else:
-                    found.append((Path(entry.path), name))
-    if len(found) > MAX_FILES:
-        says = f"the book has {len(found)} files, more than {MAX_FILES}"
-        problems.add(Place(shown_as), "too-many-files", says, "is this the folder of one book?")
-        problems.stop_if_any()
+            wrong = _what_is_wrong(entry, level, home)
+            if wrong is not None:
+                problems.add(Place(name), *wrong)
+                sections.complete = False
+            elif entry.is_dir():
+                waiting.append((Path(entry.path), name, level + 1))
+            elif entry.name.endswith(".yaml"):
+                found.append((Path(entry.path), name))
+                size += entry.stat().st_size
+    if size > MAX_BYTES or len(found) > MAX_FILES:
+        check, much = "too-large", f"{MAX_BYTES // 1_000_000} MB"
+        if len(found) > MAX_FILES:
+            check, much = "too-many-files", f"{MAX_FILES} files"
+        says = f"this folder holds more than {much}"
+        raise InputError([Problem(Place(shown_as), check, says, "is it the folder of one book?")])
     return sorted(found, key=lambda pair: pair[1])
 
 
+def _entries(folder: Path, shown: str, problems: Problems) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as entries:
+            return [entry for entry in entries if not entry.name.startswith(".")]
+    except OSError as error:
+        says = f"the folder can't be read: {error.strerror}"
+        problems.add(Place(shown), "unreadable", says, "ask for the right to read it")
+        return []
+
+
+def _what_is_wrong(entry: os.DirEntry[str], level: int, home: str) -> tuple[str, str, str] | None:
+    """Check, sentence and hint for what can't stand in the folder of a book."""
+    if entry.is_dir():
+        if entry.is_symlink():
+            return "link-in-book", "a link to a folder is not followed", "put the files into the book itself"
+        if level == MAX_LEVELS:
+            return "too-deep", f"folders are nested more than {MAX_LEVELS} deep", "move the files up"
+    elif entry.name.lower().endswith((".yaml", ".yml")):
+        if not entry.name.endswith(".yaml"):
+            return "wrong-ending", "the files of a book end in '.yaml'", "rename the file"
+        if entry.is_symlink() and not _inside(os.path.realpath(entry.path), home):
+            return "link-in-book", "this link leads out of the book's folder", "copy the file into the book"
+        if not entry.is_file():
+            return "not-a-file", "this is no ordinary file", "a book holds plain files only"
+    return None
+
+
 def _inside(path: str, home: str) -> bool:
-    return path == home or path.startswith(home + os.sep)
+    return path.startswith(home + os.sep)
 
 
 def _sort_in(node: MapNode, sections: Sections, problems: Problems) -> None:

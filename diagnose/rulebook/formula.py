@@ -64,7 +64,7 @@ def _check_family_value(name: str, quantity: Quantity, term: Term, known: Known)
         return
     for family in lacking:
         says = f"the family '{family.id}' has no value '{name}', which '{quantity.id}' needs"
-        known.problems.add(family.place, "missing-value", says, f"add it under 'values', as other families have it")
+        known.problems.add(family.place, "missing-value", says, "add it under 'values', as other families have it")
 
 
 def _term(node: Node, known: Known) -> Term:

@@ -48,7 +48,7 @@ def read_book(folder: Path, shown_as: str | None = None) -> Book:
             says, hint = "this book has no 'rulebook'", "rulebooks/README.md shows how a book begins"
             problems.add(head_place, "missing-key", says, hint)
         raise InputError(problems)
-    book = _read(sections, head_node, known, os.path.basename(os.path.abspath(folder)))
+    book = _read(sections, head_node, known, folder.absolute().name)
     problems.stop_if_any()
     return book
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from diagnose.fluid.units import find_unit, unit_names
 from diagnose.rulebook.files import Sections
 from diagnose.rulebook.model import Excuse, Family, Quantity, Scale, Word
 from diagnose.rulebook.words import read_word
-from diagnose.yamlfile import MapNode, Node, Place, Problems, Record, TextNode
+from diagnose.yamlfile import MapNode, Node, Place, Problems, Record, TextNode, short
 
 KINDS = {
     "state": ("states",),
@@ -26,13 +27,16 @@ NOT_AS_ID = {"family", "method", "unknown"}
 """Words that have a meaning of their own in conditions, examples or cases."""
 
 
+_NO_WORDS = Scale(())
+
+
 @dataclass(slots=True)
 class Known:
     problems: Problems
     ids: dict[str, dict[str, Place]]
     complete: bool
-    how_often: Scale = Scale(())
-    how_common: Scale = Scale(())
+    how_often: Scale = _NO_WORDS
+    how_common: Scale = _NO_WORDS
     families: dict[str, Family] = field(default_factory=dict)
     quantities: dict[str, Quantity] = field(default_factory=dict)
     excused: list[Excuse] = field(default_factory=list)
@@ -40,7 +44,7 @@ class Known:
     def name(self, kind: str, node: TextNode) -> str:
         """The id at `node`, which must name a `kind` of this book."""
         name = node.text.strip()
-        if name not in self.ids[kind] and self.complete:
+        if name not in self.ids[kind] and self.complete and self.ids[kind]:  # an empty list is reported once
             self.problems.unknown_name(node.place, kind, name, self.ids[kind], self._listed(kind))
         return name
 
@@ -65,6 +69,15 @@ class Known:
         node = record.node(key, required=True)
         word = read_word(node, scale, self.problems, whole=whole) if node is not None else None
         return word or Word("", 0.0, record.place)
+
+    def unit(self, record: Record, key: str = "unit", required: bool = True) -> str:
+        """The unit under `key`, by the one name that books use for it."""
+        text = record.text(key, required)
+        if text and find_unit(text) != text:
+            name = find_unit(text)
+            hint = f"write '{name}'" if name else f"units are: {', '.join(unit_names())}"
+            self.problems.add(record.place_of(key), "unknown-unit", f"books know no unit '{short(text)}'", hint)
+        return text
 
     def _listed(self, kind: str) -> str:
         files = sorted({place.file for place in self.ids[kind].values()})

@@ -48,7 +48,7 @@ def read_family(record: Record, known: Known) -> Family:
     values: dict[str, Amount] = {}
     for key, node in record.pairs("values"):
         inner = Record(node, known.problems, "value")
-        amount = Amount(inner.number("value"), inner.text("unit"), read_citations(inner, known), node.place)
+        amount = Amount(inner.number("value"), known.unit(inner), read_citations(inner, known), node.place)
         inner.done()
         values[key.text] = amount
     family = Family(

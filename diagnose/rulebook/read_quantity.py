@@ -16,12 +16,17 @@ from diagnose.yamlfile import Record, TextNode
 ROLES: dict[str, Role] = {"quantities": "reading", "givens": "given", "derived": "derived", "patterns": "pattern"}
 """The top-level lists of quantities, and what stands in them."""
 
+THROUGH = ("freezing_point", "brix", "refractive_index")
+"""Properties of the coolant that convert another kind of unit."""
+
+_UNDER = ("car", "system", "history", "complaint")
+_ANSWERS = ("unknown", "not done")
 _SHARE_TOLERANCE = 0.01
 
 
 def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
     name = record.ident()
-    unit, possible = _numbers(record, role)
+    unit, possible = _numbers(record, role, known)
     written = record.records("bands", "band", lambda band: read_band(band, known), required=True)
     edges = _edges(record, name, unit, possible, written, known)
     names = [band.id for band in written]
@@ -30,7 +35,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
     combine: Combine = "first_to_act"
     if role != "given":
         combine = record.choice("combine", ("first_to_act", "worst_wins", "balance"), combine)  # type: ignore[assignment]
-    formula, instead_of = None, ()
+    formula, instead_of = None, tuple[str, ...]()
     if role == "derived":
         node = record.node("value", required=True)
         formula = read_formula(node, known) if node is not None else None
@@ -53,10 +58,10 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         cancel=_cancel(record, combine, names, normal, known) if role != "given" else 0.0,
         moves_together="" if role == "given" else record.text("moves_together", required=False),
         methods=methods,
-        read_as=() if role == "pattern" else record.records("also_read_as", "other unit", _read_as),
+        read_as=() if role == "pattern" else record.records("also_read_as", "unit", lambda one: _read_as(one, known)),
         formula=formula,
         instead_of=instead_of,
-        under=record.choice("under", ("car", "system", "history", "complaint"), required=True) if role == "given" else "",
+        under=record.choice("under", _UNDER, required=True) if role == "given" else "",
         how_often=_spread(record, name, names, known) if role == "given" else {},
         assume=_band_named(record, "assume", name, names, known) if role == "given" else "",
         ask=record.text("ask", required=False),
@@ -67,11 +72,11 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
     return quantity
 
 
-def _numbers(record: Record, role: Role) -> tuple[str, tuple[float, float]]:
+def _numbers(record: Record, role: Role, known: Known) -> tuple[str, tuple[float, float]]:
     if role == "pattern":
         return "", (-inf, inf)
     in_numbers = role == "derived" or record.has("possible") or record.has("unit")
-    unit = record.text("unit", required=in_numbers)
+    unit = known.unit(record, required=in_numbers)
     return unit, read_interval(record, "possible", required=in_numbers) or (-inf, inf)
 
 
@@ -82,7 +87,8 @@ def _edges(
     if not unit:
         if with_edges and not record.has("unit"):
             says = f"the band '{with_edges[0].id}' has edges, but '{name}' has no unit"
-            known.problems.add(with_edges[0].place, "edges-in-words", says, "add 'unit' and 'possible', or leave out the edges")
+            hint = "add 'unit' and 'possible', or leave out the edges"
+            known.problems.add(with_edges[0].place, "edges-in-words", says, hint)
         return [{} for _ in written]
     for band in with_edges:
         if not band.family or not known.complete:
@@ -106,7 +112,8 @@ def _check_bands(
     fewest = 1 if unit else 2
     if record.has("bands") and len(written) < fewest:
         says = f"'{name}' has {len(written)} band{'s'[: len(written) != 1]}"
-        known.problems.add(record.place_of("bands"), "too-few-bands", says, "a quantity in words has two bands at least")
+        hint = "a quantity in words has two bands at least, one in numbers has one"
+        known.problems.add(record.place_of("bands"), "too-few-bands", says, hint)
     taken: dict[str, str] = {}
     for band in written:
         for word in (band.id, *band.also_called):
@@ -114,6 +121,9 @@ def _check_bands(
                 says = f"'{word}' names two bands of '{name}'"
                 known.problems.add(band.place, "name-taken", says, "every band has words of its own")
             taken[word.lower()] = band.id
+            if word.lower() in _ANSWERS:
+                says = f"'{word}' is what a case says where nothing was read"
+                known.problems.add(band.place, "name-taken", says, "choose another word")
 
 
 def _band_named(
@@ -159,7 +169,8 @@ def _cancel(record: Record, combine: str, bands: list[str], normal: str, known: 
         return 0.0
     if normal in (bands[:1] + bands[-1:]):
         says = f"a balance needs bands on both sides of '{normal}'"
-        known.problems.add(record.place_of("combine"), "one-sided-balance", says, "leave 'combine' out, or write worst_wins")
+        hint = "leave 'combine' out, or write worst_wins"
+        known.problems.add(record.place_of("combine"), "one-sided-balance", says, hint)
     return known.word(record, "cancel", known.how_often).value
 
 
@@ -209,5 +220,5 @@ def _check_methods(record: Record, methods: tuple[Method, ...], known: Known) ->
             known.problems.add(method.place, "not-a-number", says, "write how far a reading may be off, such as 0.5")
 
 
-def _read_as(record: Record) -> ReadAs:
-    return ReadAs(record.text("unit"), record.ident("through"), record.place)
+def _read_as(record: Record, known: Known) -> ReadAs:
+    return ReadAs(known.unit(record), record.choice("through", THROUGH, required=True), record.place)

@@ -14,7 +14,8 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
     opens, cautions = record.flag("opens"), read_cautions(record, known)
     if opens and not cautions:
         says = f"the test '{name}' opens the system but names no caution"
-        known.problems.add(record.place, "missing-cautions", says, "add 'cautions: [...]' for a hot or pressurised system")
+        hint = "add 'cautions: [...]' for a hot system under pressure"
+        known.problems.add(record.place, "missing-cautions", says, hint)
     test = Test(
         id=name,
         label=record.text("label"),

@@ -105,7 +105,11 @@ class Record:
         if isinstance(node, MapNode):
             self.problems.add(node.place, "wrong-shape", f"'{key}' is a list", f"write '{key}: [first, second]'")
             return ()
-        return tuple(item for item in node if isinstance(item, TextNode) or self._not_text(item, key))  # type: ignore[misc]
+        found: list[TextNode] = []
+        for item in node:
+            if self._text(item, key) and isinstance(item, TextNode):
+                found.append(item)
+        return tuple(found)
 
     def records(self, key: str, kind: str, make: Callable[[Record], T], required: bool = False) -> tuple[T, ...]:
         """A list of mappings, each read by `make` and closed with done()."""
