@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from graphlib import TopologicalSorter
 
 from diagnose.findings.model import Finding, Findings, Reading
+from diagnose.findings.shown import show_limits, show_words
 from diagnose.firings.terms import chance, possible_families
 from diagnose.rulebook.model import FAMILY, Book, Condition, Quantity, Rule
 
@@ -47,18 +48,18 @@ class Pattern:
         return all(_possible(condition.quantity, findings) for condition in rule.when)
 
     def _finding(self, weights: Mapping[str, float]) -> Finding:
-        bands = [band for band in self.quantity.bands if band.id in weights]
+        possible = tuple(band.id for band in self.quantity.bands if band.id in weights)
         total = sum(weights.values())
         shares = tuple(weights.get(band.id, 0.0) / total for band in self.quantity.bands)
-        shown = " or ".join(band.says for band in bands)
+        shown = show_words(possible)
         return Finding(
             quantity=self.quantity,
             status="known",
             readings=(Reading(method="", recorded=shown, interval=None, shares=shares, place=None),),
-            possible=tuple(band.id for band in bands),
+            possible=possible,
             interval=None,
             shown=shown,
-            limits_shown="",
+            limits_shown=show_limits(self.quantity, {}),
             disagree=False,
             derived=True,
         )

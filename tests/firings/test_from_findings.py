@@ -63,7 +63,7 @@ def test_a_conclusion_is_a_finding_that_further_rules_see(small: Book, findings_
     loss = firings.findings.found["loss"]
     assert (loss.status, loss.possible, loss.derived) == ("known", ("thin_and_low",), True)
     assert loss.readings[0].shares == (0.0, 1.0)
-    assert loss.shown == "thin and low at once"
+    assert (loss.shown, loss.limits_shown) == ("thin and low", "none")
     assert states(firings)["LE-3"] == "fires"
     assert firings.concluded_by == {"loss": ("LE-2",)}
     assert list(firings.findings.found) == ["mixture", "level", "reserve_share", "loss"]

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.case.from_yaml import read_case
+from diagnose.findings.from_case import find
 from diagnose.findings.model import Findings
 from diagnose.firings.from_findings import RuleEngine
 from diagnose.rulebook.from_yaml import read_book
@@ -41,10 +43,6 @@ def same_rules_fire(folder: Path, findings: Findings) -> int:
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_case(path: Path) -> None:
-    from diagnose.findings.from_case import find
-
-    from diagnose.case.from_yaml import read_case
-
     case = read_case(path)
     folder = TOP / "rulebooks" / case.book
     same_rules_fire(folder, find(case, read(folder)))
