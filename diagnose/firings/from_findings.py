@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Literal
 
 from diagnose.findings.model import Finding, Findings
 from diagnose.firings.matcher import EngineUnavailable, Matcher, Rules
@@ -13,7 +12,7 @@ from diagnose.firings.plain import PlainMatcher
 from diagnose.firings.terms import Terms, term
 from diagnose.rulebook.model import Book
 
-Which = Literal["auto", "durable", "plain"]
+MATCHERS = ("auto", "durable", "plain")
 
 
 class RuleEngine:
@@ -23,7 +22,7 @@ class RuleEngine:
     be used and the plain matcher elsewhere. Raises EngineUnavailable where ``durable`` can't be used.
     """
 
-    def __init__(self, book: Book, which: Which = "auto") -> None:
+    def __init__(self, book: Book, which: str = "auto") -> None:
         self._book = book
         self._terms = Terms(book)
         self._stages = patterns_of(book)
@@ -84,8 +83,10 @@ class RuleEngine:
         return replace(findings, found={name: found[name] for name in self._book.quantities if name in found})
 
 
-def choose(rules: Rules, which: Which) -> tuple[Matcher, str]:
+def choose(rules: Rules, which: str) -> tuple[Matcher, str]:
     """A matcher for the rules, and its name with the reason where it is not the usual one."""
+    if which not in MATCHERS:
+        raise ValueError(f"a matcher is one of {', '.join(MATCHERS)}, not '{which}'")
     if which == "plain":
         return PlainMatcher(rules), f"{PlainMatcher.name} (chosen)"
     try:

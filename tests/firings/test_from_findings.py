@@ -183,6 +183,10 @@ class TestWhichMatcher:
     def test_plain_by_choice(self, small: Book) -> None:
         assert RuleEngine(small, "plain").name == "plain matcher (chosen)"
 
+    def test_no_other(self, small: Book) -> None:
+        with pytest.raises(ValueError, match="one of auto, durable, plain, not 'fast'"):
+            RuleEngine(small, "fast")
+
     def test_plain_where_the_engine_is_not_installed(
         self, small: Book, monkeypatch: pytest.MonkeyPatch, findings_of: FindingsOf
     ) -> None:

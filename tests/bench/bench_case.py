@@ -1,0 +1,140 @@
+"""How fast cases are worked up, and whether memory stays flat. Run by hand; RESULTS.md keeps the figures.
+
+    python tests/bench/bench_case.py cases/*.yaml
+
+Needs the program installed (not only on the path) in the Python that runs this.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib.util
+import subprocess
+import sys
+import sysconfig
+from collections.abc import Callable, Iterator
+from itertools import cycle, islice
+from pathlib import Path
+from statistics import median
+from time import perf_counter
+
+PAIRS = 15
+WARM_SECONDS = 4.0
+MANY = 20_000
+COLD_AT_MOST = 0.4
+COLD_TIMES_AT_MOST = 3.5
+CASES_A_SECOND = {"durable": 400, "plain": 700}
+GROWTH_AT_MOST = 2.0  # MB from case 2,000 to case 20,000
+
+Row = tuple[str, str, str, bool]
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description="Time the work-up of cases.")
+    parser.add_argument("files", nargs="+", type=Path, metavar="CASE")
+    parser.add_argument("--many", type=int, default=MANY, help=f"cases for the memory run (default {MANY})")
+    parser.add_argument("--memory-of", choices=sorted(CASES_A_SECOND), help=argparse.SUPPRESS)
+    options = parser.parse_args()
+    if options.memory_of:
+        print(*memory(options.files, options.memory_of, options.many))
+        return 0
+    engines = [name for name in CASES_A_SECOND if name == "plain" or importlib.util.find_spec("durable")]
+    rows = list(cold(options.files[0]))
+    rows += [warm(options.files, engine) for engine in engines]
+    rows += [flat(options.files, engine, options.many) for engine in engines]
+    version = ".".join(map(str, sys.version_info[:3]))
+    print(f"Python {version}, {len(options.files)} case file(s), {PAIRS} pairs of starts\n")
+    print("| what | measured | target | |\n|---|---|---|---|")
+    for what, measured, target, held in rows:
+        print(f"| {what} | {measured} | {target} | {'held' if held else 'MISSED'} |")
+    return 0 if all(held for *_, held in rows) else 1
+
+
+def cold(case: Path) -> Iterator[Row]:
+    """Starting the program for one case, each start next to one of Python with the bare imports."""
+    program = [str(Path(sysconfig.get_path("scripts")) / "diagnose"), "case", str(case)]
+    bare = [sys.executable, "-c", "import click, yaml, numpy"]
+    pairs = [(_started(program), _started(bare)) for _ in range(PAIRS + 1)][1:]  # the first fills the disk cache
+    whole, imports = (median(times) for times in zip(*pairs, strict=True))
+    target = f"{COLD_AT_MOST} s at most"
+    yield "cold start, one case", f"{whole:.3f} s", target, whole <= COLD_AT_MOST
+    measured = f"{whole / imports:.2f} x ({imports:.3f} s)"
+    yield "against the bare imports", measured, f"{COLD_TIMES_AT_MOST} x at most", whole <= COLD_TIMES_AT_MOST * imports
+
+
+def _started(command: list[str]) -> float:
+    start = perf_counter()
+    subprocess.run(command, stdout=subprocess.DEVNULL, check=True)
+    return perf_counter() - start
+
+
+def warm(files: list[Path], engine: str) -> Row:
+    """Text in, text out, with the rulebooks compiled."""
+    work_up, texts = _works(files, engine)
+    for text in texts:
+        work_up(text)
+    done, start = 0, perf_counter()
+    while perf_counter() - start < WARM_SECONDS:
+        for text in texts:
+            work_up(text)
+        done += len(texts)
+    speed = done / (perf_counter() - start)
+    return (
+        f"warm, {engine}",
+        f"{speed:.0f} cases/s",
+        f"{CASES_A_SECOND[engine]} cases/s",
+        speed >= CASES_A_SECOND[engine],
+    )
+
+
+def flat(files: list[Path], engine: str, many: int) -> Row:
+    """Memory in a process of its own, so that nothing else that ran is counted."""
+    command = [sys.executable, __file__, "--memory-of", engine, "--many", str(many), *map(str, files)]
+    done = subprocess.run(command, capture_output=True, text=True, check=True)
+    early, late = map(float, done.stdout.split())
+    target = f"{GROWTH_AT_MOST:g} MB at most"
+    measured = f"{early:.1f} to {late:.1f} MB ({late - early:+.1f})"
+    return f"memory over {many} cases, {engine}", measured, target, late - early <= GROWTH_AT_MOST
+
+
+def memory(files: list[Path], engine: str, many: int) -> tuple[float, float]:
+    """Megabytes in use after a tenth of the cases and after all of them."""
+    work_up, texts = _works(files, engine)
+    early = 0.0
+    for number, text in enumerate(islice(cycle(texts), many)):
+        if number == many // 10:
+            early = _megabytes()
+        work_up(text)
+    return early, _megabytes()
+
+
+def _works(files: list[Path], engine: str) -> tuple[Callable[[str], str], list[str]]:
+    """A function from a case's text to the work-up's text, and the texts."""
+    from diagnose.case.from_yaml import case_from_text
+    from diagnose.pipeline import Bench
+    from diagnose.report.text import render
+    from diagnose.rulebook.find import find_book
+
+    benches: dict[str, Bench] = {}
+
+    def work_up(text: str) -> str:
+        case = case_from_text(text, "case")
+        name = case.book or "passenger-car"
+        if name not in benches:
+            benches[name] = Bench(find_book(name), engine)
+        bench = benches[name]
+        return render(bench.work_up(case), bench.book)
+
+    return work_up, [file.read_text(encoding="utf-8") for file in files]
+
+
+def _megabytes() -> float:
+    """Memory held by this process (Linux)."""
+    for line in Path("/proc/self/status").read_text(encoding="ascii").splitlines():
+        if line.startswith("VmRSS:"):
+            return int(line.split()[1]) / 1024
+    raise RuntimeError("this system does not tell how much memory a process holds")
+
+
+if __name__ == "__main__":
+    sys.exit(main())
