@@ -1,0 +1,69 @@
+"""A case and a book to findings: every reading put into bands, derived quantities computed."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from diagnose.case.model import Case
+from diagnose.findings.compute import compute
+from diagnose.findings.model import Findings
+from diagnose.findings.names import find_families, find_state
+from diagnose.findings.recorded import Recorded, assume, read_entries, settle
+from diagnose.fluid.freezing import GLYCOLS
+from diagnose.rulebook.model import Book
+from diagnose.yamlfile import Problems
+
+MANY = 100
+"""After this many problems the rest of a case is not read."""
+
+BASE_GLYCOL = "base_glycol"
+"""The given that tells which glycol freezing points are read for; its bands are called as the glycols are."""
+
+
+def find(case: Case, book: Book) -> Findings:
+    """Put the readings of a case into the bands of a book. Raises InputError with every problem found.
+
+    A given about which the case says nothing is what the book assumes of it. A freezing point is read
+    for the base glycol of the car, for the assumed one where nobody knows it, and for both without either.
+    """
+    problems = Problems(limit=MANY)
+    families = find_families(case, book, problems)
+    state = find_state(case, book, problems)
+    givens = read_entries(case.givens, book, families, GLYCOLS, problems)
+    for quantity in book.quantities.values():
+        if quantity.role == "given" and quantity.assume and quantity.id not in givens:
+            givens[quantity.id] = assume(quantity, families)
+    glycols = _glycols(givens, book)
+    readings = read_entries(case.readings, book, families, glycols, problems)
+    problems.stop_if_any()
+    found = readings | compute(book, families, {**givens, **readings}, glycols)
+    return Findings(
+        case=case,
+        families=families,
+        found={name: settle(found[name], families, book) for name in book.quantities if name in found},
+        givens={name: settle(givens[name], families, book) for name in book.quantities if name in givens},
+        state=state,
+        unused=_unused(readings, book),
+    )
+
+
+def _glycols(givens: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
+    """The glycols that may be in the car."""
+    quantity, record = book.quantities.get(BASE_GLYCOL), givens.get(BASE_GLYCOL)
+    if quantity is None:
+        return GLYCOLS
+    if record is not None and record.status == "known":
+        shares = next(iter(record.taken[0].shares.values()))
+        said = {band.id for band, share in zip(quantity.bands, shares, strict=True) if share > 0}
+    else:
+        said = {quantity.assume}
+    return tuple(glycol for glycol in GLYCOLS if glycol in said) or GLYCOLS
+
+
+def _unused(readings: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
+    """Readings whose quantity no rule's condition and no formula of the book asks for."""
+    asked = {condition.quantity for rule in book.rules.values() for condition in rule.when}
+    for quantity in book.quantities.values():
+        for term in quantity.formula.terms if quantity.formula is not None else ():
+            asked |= {term.name, term.by}
+    return tuple(n for n in book.quantities if n in readings and readings[n].status == "known" and n not in asked)

@@ -1,0 +1,195 @@
+"""A number as written to an interval in the quantity's unit: units, protection temperatures, resolution."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from math import inf, isinf
+
+from diagnose.findings.model import Interval
+from diagnose.findings.reading import Form, NotUsable, Number
+from diagnose.findings.words import listed
+from diagnose.fluid.composition import volume_percent as volume_percent_of_mass
+from diagnose.fluid.freezing import GLYCOLS, TOP_OF_SCALE, BeyondScale, volume_percent
+from diagnose.fluid.refraction import WATER_INDEX, index_of_brix, mass_percent_of_index
+from diagnose.fluid.units import convert, find_unit, kind, unit_names
+from diagnose.rulebook.model import Quantity, ReadAs
+from diagnose.yamlfile import short
+
+COLDEST = -70.0
+"""degC; published freezing minima of glycol and water scatter between -50 and -68."""
+
+_DIGITS = 9
+"""Decimals kept, so that 0.3 - 0.1 is 0.2 and does not reach over an edge."""
+
+_HARDNESS_UNITS = ("gpg", "degdH", "degfH", "degClark", "mmol/L")
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """`interval` has the resolution in it, `plain` has not; both in the quantity's unit.
+
+    `through` names the fluid property that was read instead ('' where none was).
+    """
+
+    interval: Interval
+    plain: Interval
+    form: Form
+    unit: str
+    through: str
+
+
+def measure(number: Number, quantity: Quantity, plus_minus: float, glycols: tuple[str, ...] = GLYCOLS) -> Measured:
+    """The interval a written number stands for. Raises NotUsable.
+
+    A point is widened once by `plus_minus` (in the quantity's unit), an interval never. A property of
+    the mixture is read for each of `glycols`, and what they give is held together.
+    """
+    unit, other = _unit(number, quantity)
+    form, through = number.form, ""
+    if other is None:
+        plain = _each_end(number.interval, lambda value: convert(value, unit, quantity.unit))
+        _refuse_impossible(plain, quantity)
+        plain = _either_sign(plain, quantity)
+    else:
+        through = other.through
+        read = _each_end(number.interval, lambda value: convert(value, unit, other.unit))
+        plain, form = _through(read, form, through, glycols, quantity.possible)
+    wide = plus_minus if form == "point" else 0.0
+    low, low_in = _end(plain.low - wide, plain.low_in, quantity.possible[0], max)
+    high, high_in = _end(plain.high + wide, plain.high_in, quantity.possible[1], min)
+    return Measured(Interval(low, high, low_in, high_in), plain, form, unit, through)
+
+
+def rounded(value: float) -> float:
+    return value if isinf(value) else round(value, _DIGITS) + 0.0
+
+
+def _unit(number: Number, quantity: Quantity) -> tuple[str, ReadAs | None]:
+    """The canonical unit, and how to read it where it is of another kind than the quantity's."""
+    if not number.unit:
+        return quantity.unit, None
+    unit = find_unit(number.unit)
+    if unit is None:
+        raise NotUsable("unknown-unit", f"no unit is called '{short(number.unit)}'", _fitting(quantity))
+    if kind(unit) == kind(quantity.unit) and not (unit in _HARDNESS_UNITS and not _is_hardness(quantity)):
+        return unit, None
+    for other in quantity.read_as:
+        if kind(other.unit) == kind(unit) and other.through in _THROUGH:
+            return unit, other
+    says = f"'{unit}' is not a unit of {quantity.id}"
+    raise NotUsable("wrong-unit", says, _fitting(quantity))
+
+
+def _is_hardness(quantity: Quantity) -> bool:
+    """Grains and degrees count lime; only a hardness may be told in them."""
+    return "hardness" in quantity.id or "hardness" in quantity.label
+
+
+def _fitting(quantity: Quantity) -> str:
+    kinds = {kind(unit) for unit in (quantity.unit, *(other.unit for other in quantity.read_as))}
+    fit = [unit for unit in unit_names() if kind(unit) in kinds and (unit != "K" or quantity.unit == "K")]
+    if not _is_hardness(quantity):
+        fit = [unit for unit in fit if unit not in _HARDNESS_UNITS]
+    if quantity.unit == "1":
+        return f"{quantity.id} is a plain number without a unit"
+    return f"{quantity.id} is told in {listed(fit)}"
+
+
+def _each_end(interval: Interval, change: Callable[[float], float]) -> Interval:
+    low, high = (end if isinf(end) else rounded(change(end)) for end in (interval.low, interval.high))
+    return replace(interval, low=low, high=high)
+
+
+def _refuse_impossible(plain: Interval, quantity: Quantity) -> None:
+    low, high = quantity.possible
+    for end in (plain.low, plain.high):
+        if not isinf(end) and not low <= end <= high:
+            raise _impossible(f"{end:g}", quantity)
+    if (plain.low == -inf and plain.high == low and not plain.high_in) or (plain.high == inf and plain.low == high):
+        raise _impossible("that", quantity)
+
+
+def _either_sign(plain: Interval, quantity: Quantity) -> Interval:
+    """'Below 0.1 V' on a meter that shows both signs means that close to nothing, either way round."""
+    if plain.low == -inf and plain.high > 0 and quantity.possible[0] == -quantity.possible[1]:
+        return Interval(-plain.high, plain.high, plain.high_in, plain.high_in)
+    return plain
+
+
+def _impossible(what: str, quantity: Quantity) -> NotUsable:
+    unit = "" if quantity.unit in ("1", "pH") else f" {quantity.unit}"
+    says = f"{what}{unit} is not possible for {quantity.id}: it lies between {quantity.possible[0]:g} and "
+    return NotUsable(
+        "impossible-value", f"{says}{quantity.possible[1]:g}{unit}", "check the decimal point and the unit"
+    )
+
+
+def _end(value: float, is_in: bool, edge: float, inner: Callable[[float, float], float]) -> tuple[float, bool]:
+    """An end kept within what is possible; the edge of the possible itself belongs to it."""
+    value = rounded(value)
+    kept = inner(value, edge)
+    return kept, is_in if kept == value else True
+
+
+def _through(
+    read: Interval, form: Form, through: str, glycols: tuple[str, ...], possible: tuple[float, float]
+) -> tuple[Interval, Form]:
+    """The mixture in vol % that has the property read; beyond the scale is everything above 60 vol %."""
+    ends = []
+    for glycol in glycols:
+        for end, is_in in ((read.low, read.low_in), (read.high, read.high_in)):
+            ends.append((rounded(_THROUGH[through](end, glycol)), is_in))
+    (low, low_in), (high, high_in) = min(ends, key=lambda end: end[0]), max(ends, key=lambda end: end[0])
+    if isinf(low):
+        return Interval(TOP_OF_SCALE, possible[1], False, True), "one_sided"
+    return Interval(low, min(high, possible[1]), low_in, high_in), form
+
+
+def _from_freezing(temperature: float, glycol: str) -> float:
+    """vol % that freezes at `temperature` degC; infinite beyond the scale."""
+    if temperature == inf:
+        return 0.0
+    if temperature > 0.0:
+        says = f"no coolant freezes at {temperature:g} degC: water itself freezes at 0 degC"
+        raise NotUsable("impossible-value", says, "check the sign and the unit")
+    if -inf < temperature < COLDEST:
+        says = f"no coolant protects to {temperature:g} degC"
+        raise NotUsable("impossible-value", says, "check the decimal point and the unit")
+    try:
+        return volume_percent(temperature, glycol)
+    except BeyondScale:
+        return inf
+
+
+def _from_brix(degrees: float, glycol: str) -> float:
+    """vol % that shows `degrees` Brix at 20 degC; infinite beyond the scale."""
+    if isinf(degrees):
+        return inf if degrees > 0 else 0.0
+    try:
+        return _from_index(index_of_brix(degrees), glycol)
+    except ValueError as error:
+        raise NotUsable("impossible-value", str(error), "check the decimal point and the unit") from None
+
+
+def _from_index(index: float, glycol: str) -> float:
+    """vol % that has a refractive index at 20 degC; infinite beyond the scale."""
+    if isinf(index):
+        return inf if index > 0 else 0.0
+    if not _INDEX[0] <= index <= _INDEX[1]:
+        says = f"no coolant has a refractive index of {index:g}: it lies between {_INDEX[0]:g} and {_INDEX[1]:g}"
+        raise NotUsable("impossible-value", says, "check the decimal point")
+    try:
+        return volume_percent_of_mass(mass_percent_of_index(max(index, WATER_INDEX), glycol), glycol)
+    except BeyondScale:
+        return inf
+
+
+_INDEX = (1.33, 1.44)
+"""From a prism set a little low in water to undiluted glycol (CRC: 1.4318)."""
+
+_THROUGH: dict[str, Callable[[float, str], float]] = {
+    "freezing_point": _from_freezing,
+    "brix": _from_brix,
+    "refractive_index": _from_index,
+}

@@ -1,0 +1,104 @@
+"""All that was recorded of one quantity: what each instrument says, or that nobody knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.case.model import Entry
+from diagnose.findings.model import Finding, Status
+from diagnose.findings.names import find_method, find_quantity
+from diagnose.findings.reading import NotUsable
+from diagnose.findings.shown import show_limits, show_words
+from diagnose.findings.taken import Taken, join, take
+from diagnose.findings.trust import common_interval, disagree, most_trusted, possible_bands
+from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.rulebook.model import Book, Quantity
+from diagnose.yamlfile import Problems
+
+ASSUMED = "assumed"
+"""What stands as recorded text where a given was assumed because nobody said anything."""
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """`taken` holds one entry per instrument, in the book's order; none unless the status is known."""
+
+    quantity: Quantity
+    status: Status
+    taken: tuple[Taken, ...]
+
+    @property
+    def trusted(self) -> list[Taken]:
+        return most_trusted(list(self.taken), self.quantity)
+
+
+def read_entries(
+    entries: Iterable[Entry],
+    book: Book,
+    families: Mapping[str, float],
+    glycols: tuple[str, ...],
+    problems: Problems,
+) -> dict[str, Recorded]:
+    """Entries of a case by quantity; those that can't be used are reported and left out."""
+    status: dict[str, Status] = {}
+    repeats: dict[str, dict[str, list[Taken]]] = {}
+    for entry in entries:
+        quantity = find_quantity(entry, book, problems)
+        if quantity is None:
+            continue
+        method = find_method(entry, quantity, problems)
+        said = plain(entry.text)
+        if said in (UNKNOWN, NOT_DONE):
+            told: Status = "unknown" if said == UNKNOWN else "not_done"
+            status[quantity.id] = told if status.get(quantity.id, "not_done") == "not_done" else status[quantity.id]
+            continue
+        try:
+            taken = take(entry, quantity, method, families, glycols)
+        except NotUsable as error:
+            problems.add(entry.place, error.check, error.says, error.hint)
+            continue
+        status[quantity.id] = "known"
+        repeats.setdefault(quantity.id, {}).setdefault(taken.method, []).append(taken)
+    found = {}
+    for name, is_known in status.items():
+        quantity = book.quantities[name]
+        by_method = repeats.get(name, {})
+        order = [method.id for method in quantity.methods] or [""]
+        taken_by = tuple(join(by_method[method], quantity) for method in order if method in by_method)
+        found[name] = Recorded(quantity, is_known, taken_by)
+    return found
+
+
+def assume(quantity: Quantity, families: Mapping[str, float]) -> Recorded:
+    """What the book assumes of a given about which the case says nothing."""
+    even = tuple(1.0 if band.id == quantity.assume else 0.0 for band in quantity.bands)
+    shown = f"{show_words([quantity.assume])} ({ASSUMED})"
+    taken = Taken("", ASSUMED, shown, None, False, dict.fromkeys(families, even), None)
+    return Recorded(quantity, "known", (taken,))
+
+
+def settle(recorded: Recorded, families: Mapping[str, float], book: Book) -> Finding:
+    """The finding: what each instrument says, what is possible by the most trusted, and whether they agree."""
+    quantity, taken, trusted = recorded.quantity, recorded.taken, recorded.trusted
+    limits = show_limits(quantity, {name: book.families[name] for name in families})
+    words = {"unknown": "not known", "not_done": "not done"}
+    return Finding(
+        quantity=quantity,
+        status=recorded.status,
+        readings=tuple(each.reading(families) for each in taken),
+        possible=possible_bands(trusted, quantity, families) if trusted else (),
+        interval=common_interval(trusted),
+        shown=words.get(recorded.status) or "; ".join(_with_tool(each, quantity) for each in taken),
+        limits_shown=limits,
+        disagree=disagree(list(taken), families),
+        derived=any(not each.method and quantity.role == "derived" for each in taken),
+    )
+
+
+def _with_tool(taken: Taken, quantity: Quantity) -> str:
+    """The tool is named for numbers, and wherever there is a choice of tools."""
+    method = quantity.method(taken.method)
+    if method is None or (quantity.in_words and len(quantity.methods) == 1):
+        return taken.shown
+    return f"{taken.shown}, {method.label}"

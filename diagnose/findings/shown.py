@@ -1,0 +1,106 @@
+"""Readings, computed values and limits as a technician would write them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from math import ceil, isinf, log10
+
+from diagnose.findings.bands import edges_for
+from diagnose.findings.measured import Measured
+from diagnose.findings.model import Interval
+from diagnose.findings.reading import Number
+from diagnose.findings.words import listed, plain
+from diagnose.fluid.units import find_unit
+from diagnose.rulebook.model import Edges, Family, Quantity
+
+_THROUGH_WORD = {"freezing_point": " protection"}
+
+
+def show_words(bands: Iterable[str]) -> str:
+    return listed([plain(band) for band in bands])
+
+
+def show_number(number: Number, measured: Measured, quantity: Quantity, plus_minus: float) -> str:
+    """'10 (between 9 and 11)', '44 %', '300 mV = 0.3 V', '-29 degC protection = 44 %'."""
+    written = _as_written(number, find_unit(number.unit) or quantity.unit, _THROUGH_WORD.get(measured.through, ""))
+    if not measured.through and _unit(measured.unit) == _unit(quantity.unit):
+        return written
+    converted = measured.plain
+    digits = _digits(plus_minus)
+    low, high = _figure(converted.low, digits), _figure(converted.high, digits)
+    if isinf(converted.low) or isinf(converted.high) or (measured.form == "one_sided"):
+        return f"{written} = {_one_sided(converted, quantity, digits)}"
+    between = low if low == high else f"{low} to {high}"
+    return f"{written} = {between}{_unit(quantity.unit)}"
+
+
+def show_computed(interval: Interval, quantity: Quantity) -> str:
+    """A computed value by its middle, with the interval where it has one."""
+    unit, width = _unit(quantity.unit), interval.high - interval.low
+    if width <= 0:
+        return f"{interval.low:.3g}{unit}"
+    digits = max(0, ceil(-log10(width / 5)))
+    low, middle, high = (f"{v:.{digits}f}" for v in (interval.low, (interval.low + interval.high) / 2, interval.high))
+    return f"{middle}{unit} (between {low} and {high})" if low != high else f"{middle}{unit}"
+
+
+def show_limits(quantity: Quantity, families: Mapping[str, Family]) -> str:
+    """The normal band in words, for the families that may be in the car; '' where nothing is outside it."""
+    band = quantity.band(quantity.normal)
+    if band is None or len(quantity.bands) < 2:
+        return ""
+    if quantity.in_words:
+        return plain(band.id)
+    by_limits: dict[str, list[str]] = {}
+    for family in families.values():
+        edges = edges_for(band, family.id)
+        if edges is not None:
+            by_limits.setdefault(_range(edges, quantity), []).append(family.label)
+    if len(by_limits) < 2:
+        return "".join(by_limits)
+    return "; ".join(f"{limits} ({', '.join(labels)})" for limits, labels in by_limits.items())
+
+
+def _range(edges: Edges, quantity: Quantity) -> str:
+    unit = _unit(quantity.unit)
+    low_open, high_open = edges.low <= quantity.possible[0], edges.high >= quantity.possible[1]
+    if low_open and high_open:
+        return ""
+    if low_open:
+        return f"{'up to' if edges.high_in else 'below'} {edges.high:g}{unit}"
+    if high_open:
+        return f"{edges.low:g}{unit} or more" if edges.low_in else f"above {edges.low:g}{unit}"
+    return f"{edges.low:g} to {edges.high:g}{unit}"
+
+
+def _as_written(number: Number, unit: str, what: str) -> str:
+    low, high = number.interval.low, number.interval.high
+    if number.form == "point":
+        return f"{low:g}{_unit(unit)}{what}"
+    if number.form == "between":
+        return f"{(low + high) / 2:g}{_unit(unit)}{what} (between {low:g} and {high:g})"
+    if isinf(low):
+        return f"{'up to' if number.interval.high_in else 'below'} {high:g}{_unit(unit)}{what}"
+    return f"{'at least' if number.interval.low_in else 'above'} {low:g}{_unit(unit)}{what}"
+
+
+def _one_sided(interval: Interval, quantity: Quantity, digits: int | None) -> str:
+    unit = _unit(quantity.unit)
+    if isinf(interval.low) or interval.low <= quantity.possible[0]:
+        return f"{'up to' if interval.high_in else 'below'} {_figure(interval.high, digits)}{unit}"
+    return f"{'at least' if interval.low_in else 'above'} {_figure(interval.low, digits)}{unit}"
+
+
+def _digits(plus_minus: float) -> int | None:
+    """Decimals worth showing of a converted value; None where the resolution is not known."""
+    return max(0, ceil(-log10(plus_minus))) if plus_minus > 0 else None
+
+
+def _figure(value: float, digits: int | None) -> str:
+    return f"{value:.3g}" if digits is None else f"{value:.{digits}f}"
+
+
+def _unit(unit: str) -> str:
+    if unit in ("", "1", "pH"):
+        return ""
+    return " %" if unit == "vol %" else f" {unit}"

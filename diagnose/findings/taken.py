@@ -1,0 +1,103 @@
+"""One recorded entry, read for every family that may be in the car; repeats with the same tool joined."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnose.case.model import Entry
+from diagnose.findings.bands import band_shares, mixed, scaled
+from diagnose.findings.measured import measure
+from diagnose.findings.model import Interval, Reading
+from diagnose.findings.reading import NotUsable, read_number
+from diagnose.findings.shown import show_number, show_words
+from diagnose.findings.words import find_bands, no_such_answer
+from diagnose.rulebook.model import Method, Quantity
+from diagnose.yamlfile import Place, short
+
+Shares = Mapping[str, tuple[float, ...]]
+"""By family: the likelihood over the bands of the quantity, in their order."""
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """What one instrument says. `interval` is None for words; `one_sided` as in '> 25 gpg'."""
+
+    method: str
+    recorded: str
+    shown: str
+    interval: Interval | None
+    one_sided: bool
+    shares: Shares
+    place: Place | None
+
+    def reading(self, families: Mapping[str, float]) -> Reading:
+        return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place)
+
+
+def take(
+    entry: Entry, quantity: Quantity, method: Method | None, families: Mapping[str, float], glycols: tuple[str, ...]
+) -> Taken:
+    """Read one entry. Raises NotUsable."""
+    name, plus_minus = (method.id, method.plus_minus) if method else ("", 0.0)
+    number = None if quantity.in_words else read_number(entry.text)
+    if number is not None:
+        measured = measure(number, quantity, plus_minus, glycols)
+        shown = show_number(number, measured, quantity, plus_minus)
+        one_sided = measured.form == "one_sided"
+        shares = {family: band_shares(measured.interval, quantity, family, one_sided) for family in families}
+        return Taken(name, entry.text, shown, measured.interval, one_sided, shares, entry.place)
+    bands = find_bands(entry.text, quantity)
+    if not bands:
+        if quantity.in_words and any(char.isdigit() for char in entry.text):
+            _refuse_number(entry.text, quantity)
+        raise no_such_answer(entry.text, quantity)
+    even = scaled([1.0 if band.id in bands else 0.0 for band in quantity.bands])
+    return Taken(name, entry.text, show_words(bands), None, False, dict.fromkeys(families, even), entry.place)
+
+
+def join(repeats: list[Taken], quantity: Quantity) -> Taken:
+    """Repeats with the same tool as one reading that holds them all: a repeat adds no second witness."""
+    if len(repeats) == 1:
+        return repeats[0]
+    ordered = sorted(repeats, key=lambda taken: (_ends(taken.interval), taken.recorded))
+    interval = hull([taken.interval for taken in ordered if taken.interval is not None])
+    one_sided = any(taken.one_sided for taken in ordered)
+    families = ordered[0].shares
+    if interval is not None and all(taken.interval is not None for taken in ordered):
+        shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
+    else:
+        shares = {family: _any_of([taken.shares[family] for taken in ordered]) for family in families}
+    return Taken(
+        method=ordered[0].method,
+        recorded="; ".join(taken.recorded for taken in ordered),
+        shown=" and ".join(dict.fromkeys(taken.shown for taken in ordered)),
+        interval=interval,
+        one_sided=one_sided,
+        shares=shares,
+        place=min(taken.place for taken in ordered if taken.place is not None),
+    )
+
+
+def hull(intervals: list[Interval]) -> Interval | None:
+    """The smallest interval that holds all of them."""
+    if not intervals:
+        return None
+    low = min(intervals, key=lambda each: (each.low, not each.low_in))
+    high = max(intervals, key=lambda each: (each.high, each.high_in))
+    return Interval(low.low, high.high, low.low_in, high.high_in)
+
+
+def _any_of(shares: list[tuple[float, ...]]) -> tuple[float, ...]:
+    return scaled([max(column) for column in zip(*shares, strict=True)])
+
+
+def _ends(interval: Interval | None) -> tuple[float, float]:
+    return (interval.low, interval.high) if interval is not None else (0.0, 0.0)
+
+
+def _refuse_number(text: str, quantity: Quantity) -> None:
+    if read_number(text) is not None:
+        words = ", ".join(band.id for band in quantity.bands)
+        says = f"{quantity.id} is told in words, not as '{short(text)}'"
+        raise NotUsable("not-a-word", says, f"write one of: {words}")

@@ -1,0 +1,70 @@
+"""The words of a quantity: which band a word means, and what there is to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from diagnose.findings.reading import NotUsable
+from diagnose.rulebook.model import Quantity
+from diagnose.yamlfile import did_you_mean, short
+
+UNKNOWN = "unknown"
+NOT_DONE = "not done"
+
+
+def plain(text: str) -> str:
+    """A word without regard to capitals, '_' and '-' against spaces."""
+    return " ".join(text.replace("_", " ").replace("-", " ").split()).casefold()
+
+
+def find_bands(text: str, quantity: Quantity) -> tuple[str, ...]:
+    """The bands `text` names, in the book's order: one word, or several joined with 'or'. () where it names none.
+
+    A word is a band's id, one of its other names, or the beginning of exactly one of them.
+    Raises NotUsable where a beginning fits several bands.
+    """
+    whole = _one(plain(text), quantity)
+    if whole:
+        return (whole,)
+    parts = plain(text).split(" or ")
+    found = [_one(part.strip(), quantity) for part in parts]
+    if len(parts) < 2 or not all(found):
+        return ()
+    return tuple(band.id for band in quantity.bands if band.id in found)
+
+
+def _one(word: str, quantity: Quantity) -> str:
+    names = [(plain(name), band.id) for band in quantity.bands for name in (band.id, *band.also_called)]
+    for name, band in names:
+        if name == word:
+            return band
+    begun = {band: name for name, band in names if word and name.startswith(word)}
+    if len(begun) > 1:
+        says = f"'{short(word)}' is the beginning of several answers: {', '.join(begun.values())}"
+        raise NotUsable("ambiguous-word", says, "write one of them in full")
+    return next(iter(begun), "")
+
+
+def no_such_answer(text: str, quantity: Quantity) -> NotUsable:
+    """The sentence for a value that is neither a number nor a word of `quantity`."""
+    words = [band.id for band in quantity.bands] if len(quantity.bands) > 1 or quantity.in_words else []
+    return NotUsable(
+        "unknown-answer", f"'{short(text)}' says nothing about {quantity.id}", _choices(text, quantity, words)
+    )
+
+
+def _choices(text: str, quantity: Quantity, words: list[str]) -> str:
+    spoken = [name for band in quantity.bands for name in (band.id, *band.also_called)]
+    number = [] if quantity.in_words else [f"a number{in_unit(quantity.unit)}"]
+    takes = f"it takes {listed([*number, *words, UNKNOWN, NOT_DONE])}"
+    return did_you_mean(plain(text), spoken if words else (), takes)
+
+
+def listed(names: Iterable[str], last_with: str = "or") -> str:
+    """'a, b or c'; at least one name."""
+    *most, last = names
+    return f"{', '.join(most)} {last_with} {last}" if most else last
+
+
+def in_unit(unit: str) -> str:
+    return f" in {unit}" if unit not in ("", "1", "pH") else ""
