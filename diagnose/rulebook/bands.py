@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from diagnose.rulebook.known import NOT_AS_ID, Known
 from diagnose.rulebook.model import Citation
 from diagnose.rulebook.parts import read_citations, read_interval
-from diagnose.yamlfile import Place, Record
+from diagnose.yamlfile import Place, Record, TextNode
 
 _EDGE_KEYS = ("from", "below", "good", "limits")
 
@@ -81,4 +81,5 @@ def _family_limits(record: Record, known: Known) -> str:
         hint = "write 'limits: family.<quantity>', or 'good: [low, high]' for one interval"
         known.problems.add(record.place_of("limits"), "unknown-choice", says, hint)
         return ""
-    return text.removeprefix("family.")
+    name = text.removeprefix("family.")
+    return known.name("quantity", TextNode(name, record.place_of("limits"))) if name else ""

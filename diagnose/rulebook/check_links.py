@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnose.rulebook.model import FAMILY, Condition, Link, Quantity, Rule
+from diagnose.rulebook.words import percent
 from diagnose.yamlfile import Problems
 
 MAX_SUM = 0.995
@@ -40,7 +41,7 @@ def check_links(
         for link in rule.seen_with:
             if link.how_often.value < quantity.healthy.get(band, 0.0):
                 says = (
-                    f"'{link.how_often.text}' is less than the {quantity.healthy[band]:.2%} of healthy systems "
+                    f"'{link.how_often.text}' is less than the {percent(quantity.healthy[band])} of healthy systems "
                     f"that show '{quantity.id}: {band}'"
                 )
                 hint = "choose a higher word, or leave the link out: the cause does not speak for this band"
@@ -94,7 +95,7 @@ def _check_sum(cause: str, name: str, links: list[PlacedLink], problems: Problem
     if highest > MAX_SUM + 1e-9:
         last = max(members, key=lambda placed: placed.link.place)
         rules = ", ".join(sorted({placed.rule.id for placed in members}))
-        says = f"the bands of '{name}' seen with '{cause}' add up to {highest:.1%}, more than {MAX_SUM:.1%}"
+        says = f"the bands of '{name}' seen with '{cause}' add up to {percent(highest)}, more than {percent(MAX_SUM)}"
         problems.add(last.link.how_often.place, "links-sum", says, f"lower a word in one of the rules {rules}")
 
 

@@ -57,7 +57,7 @@ def find_edges(
             if edges is not None:
                 nothing[index][family] = edges
     for band, found in zip(bands, nothing, strict=True):
-        if intervals and not found:
+        if len(intervals) >= len(families) and not found:
             says = f"no value falls into the band '{band.id}' of '{quantity}'"
             problems.add(band.place, "empty-band", says, "move its edges apart or delete it")
     return nothing
@@ -71,6 +71,8 @@ def _fixed_borders(
     borders: list[_Border | None] = []
     for lower, upper in pairwise(bands):
         borders.append(_border(lower, upper, problems))
+    if len(problems) > before:
+        return None
     _check_order(bands, borders, problems)
     for band in bands:
         for value in (band.low, band.high, *(band.closed or ())):

@@ -4,10 +4,21 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass, field
-from difflib import get_close_matches
 from pathlib import Path
 
-from diagnose.yamlfile import InputError, ListNode, MapNode, Node, Place, Problem, Problems, TextNode, read_file
+from diagnose.yamlfile import (
+    InputError,
+    ListNode,
+    MapNode,
+    Node,
+    Place,
+    Problem,
+    Problems,
+    TextNode,
+    did_you_mean,
+    read_file,
+    short,
+)
 
 LISTS = (
     "states",
@@ -145,6 +156,5 @@ def _sort_in(node: MapNode, sections: Sections, problems: Problems) -> None:
 
 def _unknown(key: TextNode, problems: Problems) -> None:
     known = (*SINGLE, *LISTS)
-    close = get_close_matches(key.text, known, n=1)
-    hint = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(known)}"
-    problems.add(key.place, "unknown-key", f"a book has no list called '{key.text}'", hint)
+    hint = did_you_mean(key.text, known) or f"known keys: {', '.join(known)}"
+    problems.add(key.place, "unknown-key", f"a book has no list called '{short(key.text)}'", hint)

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
 from pathlib import Path
 
 from diagnose.rulebook.files import HEAD
-from diagnose.yamlfile import InputError, Place, Problem, short
+from diagnose.yamlfile import InputError, Place, Problem, did_you_mean, short
 
 _PACKAGE = Path(__file__).parent.parent
 
@@ -50,6 +49,4 @@ def find_book(name_or_folder: str) -> Path:
 
 
 def _hint(name: str, shipped: dict[str, Path]) -> str:
-    close = get_close_matches(name, shipped, n=1)
-    near = f"did you mean '{close[0]}'? " if close else ""
-    return f"{near}shipped rulebooks: {', '.join(shipped)}" if shipped else "name the folder of a rulebook"
+    return did_you_mean(name, shipped, f"shipped rulebooks: {', '.join(shipped)}" if shipped else "name a folder")

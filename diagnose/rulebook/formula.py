@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from difflib import get_close_matches
-
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Formula, Quantity, Term
-from diagnose.yamlfile import ListNode, MapNode, Node, Place, Problems, Record, TextNode
+from diagnose.yamlfile import ListNode, MapNode, Node, Place, Problems, Record, TextNode, did_you_mean, short
 from diagnose.yamlfile.record import plain_number
 
 OPERATORS = {
@@ -31,9 +29,8 @@ def read_formula(node: Node, known: Known) -> Formula | None:
         return None
     (key, value), operator = node.pairs[0], node.pairs[0][0].text
     if operator not in OPERATORS:
-        close = get_close_matches(operator, OPERATORS, n=1)
-        hint = (f"did you mean '{close[0]}'? " if close else "") + f"operators: {', '.join(OPERATORS)}"
-        known.problems.add(key.place, "unknown-operator", f"there is no operator '{operator}'", hint)
+        hint = did_you_mean(operator, OPERATORS, f"operators: {', '.join(OPERATORS)}")
+        known.problems.add(key.place, "unknown-operator", f"there is no operator '{short(operator)}'", hint)
         return None
     items = value.items if isinstance(value, ListNode) else (value,)
     fewest, most = OPERATORS[operator]
@@ -51,7 +48,7 @@ def check_formulas(quantities: dict[str, Quantity], known: Known) -> None:
             for name in (term.name, term.by):
                 if name.startswith("family."):
                     _check_family_value(name.removeprefix("family."), quantity, term, known)
-                elif name in quantities and quantities[name].in_words:
+                elif name in quantities and not quantities[name].unit:
                     says = f"'{name}' is told in words; nothing can be reckoned from it"
                     known.problems.add(term.place, "term-in-words", says, "name a quantity that has a unit")
 

@@ -6,7 +6,7 @@ import re
 
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import FAMILY, Citation, Condition, Drive, Excuse
-from diagnose.yamlfile import ListNode, Node, Record, TextNode
+from diagnose.yamlfile import ListNode, Node, Record, TextNode, did_you_mean, short
 from diagnose.yamlfile.record import plain_number
 
 _DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
@@ -51,7 +51,7 @@ def read_excuses(record: Record, known: Known, kind: str, entry: str) -> None:
 def read_date(record: Record, key: str) -> str:
     text = record.text(key)
     if text and not _DATE.fullmatch(text):
-        says = f"'{text}' is not a date"
+        says = f"'{short(text)}' is not a date"
         record.problems.add(record.place_of(key), "not-a-date", says, "write year, month and day as 2026-11-24")
     return text
 
@@ -92,8 +92,8 @@ def read_condition(name: TextNode, value: Node, known: Known) -> Condition:
 
 
 def unknown_band(node: TextNode, quantity: str, words: list[str], known: Known) -> None:
-    hint = f"the bands of '{quantity}' are: {', '.join(words)}"
-    known.problems.add(node.place, "unknown-band", f"'{quantity}' has no band '{node.text.strip()}'", hint)
+    hint = did_you_mean(node.text.strip(), words, f"the bands of '{quantity}' are: {', '.join(words)}")
+    known.problems.add(node.place, "unknown-band", f"'{quantity}' has no band '{short(node.text)}'", hint)
 
 
 def refuse_empty(record: Record, key: str) -> None:

@@ -16,6 +16,11 @@ def read_cause(record: Record, known: Known) -> Cause:
     if len(short) > MAX_SHORT:
         says = f"'short' has {len(short)} characters, more than {MAX_SHORT}"
         known.problems.add(record.place_of("short"), "too-long", says, "it must fit into a box of a diagram")
+    leads_to = record.records("leads_to", "consequence", lambda arc: _arc(arc, known))
+    for index, arc in enumerate(leads_to):
+        if arc.cause in (earlier.cause for earlier in leads_to[:index]):
+            says = f"'{arc.cause}' stands twice in this list"
+            known.problems.add(arc.place, "listed-twice", says, "delete one")
     cause = Cause(
         id=name,
         label=record.text("label"),
@@ -24,7 +29,7 @@ def read_cause(record: Record, known: Known) -> Cause:
         how_common=known.word(record, "how_common", known.how_common),
         prior_when=record.records("prior_when", "prior", lambda prior: _prior(prior, known)),
         only_when=read_conditions(record, "only_when", known),
-        leads_to=record.records("leads_to", "consequence", lambda arc: _arc(arc, known)),
+        leads_to=leads_to,
         mechanism=record.text("mechanism"),
         repair=record.record("repair", "repair", _repair, required=True) or _NO_REPAIR,
         comes_back=record.record("comes_back", "comes_back", _comes_back, required=True) or ComesBack(0.0, ""),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Amount, Family, Limits, Source, State
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval
+from diagnose.rulebook.words import percent
 from diagnose.yamlfile import Problems, Record
 
 _SOURCE_KINDS = ("standard", "handbook", "published", "common-practice", "judgement")
@@ -70,7 +71,7 @@ def check_families(families: dict[str, Family], problems: Problems) -> None:
     total = sum(family.how_common.value for family in families.values())
     if families and all(f.how_common.value for f in families.values()) and abs(total - 1) > _SHARE_TOLERANCE:
         place = next(iter(families.values())).how_common.place
-        says = f"the shares of the families add up to {total:.0%}, not 100 %"
+        says = f"the shares of the families add up to {percent(total)}, not 100 %"
         problems.add(place, "shares-sum", says, "change 'how_common' of one or more families")
     taken: dict[str, str] = {}
     for family in families.values():

@@ -7,10 +7,10 @@ from math import inf
 from diagnose.rulebook.bands import WrittenBand, read_band
 from diagnose.rulebook.edges import find_edges
 from diagnose.rulebook.formula import read_formula
-from diagnose.rulebook.known import Known
+from diagnose.rulebook.known import NOT_AS_ID, Known
 from diagnose.rulebook.model import Band, Combine, Edges, Method, Quantity, ReadAs, Role, Word
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, refuse_empty, unknown_band
-from diagnose.rulebook.words import read_word
+from diagnose.rulebook.words import percent, read_word
 from diagnose.yamlfile import Record, TextNode
 
 ROLES: dict[str, Role] = {"quantities": "reading", "givens": "given", "derived": "derived", "patterns": "pattern"}
@@ -27,8 +27,11 @@ _SHARE_TOLERANCE = 0.01
 def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
     name = record.ident()
     unit, possible = _numbers(record, role, known)
+    before = len(known.problems)
     written = record.records("bands", "band", lambda band: read_band(band, known), required=True)
-    edges = _edges(record, name, unit, possible, written, known)
+    edges: list[dict[str, Edges]] = [{} for _ in written]
+    if len(known.problems) == before and written:
+        edges = _edges(record, name, unit, possible, written, known)
     names = [band.id for band in written]
     _check_bands(record, name, unit, role, written, known)
     normal = "" if role == "given" else _band_named(record, "normal", name, names, known, required=True)
@@ -91,18 +94,13 @@ def _edges(
             known.problems.add(with_edges[0].place, "edges-in-words", says, hint)
         return [{} for _ in written]
     for band in with_edges:
-        if not band.family or not known.complete:
+        if not band.family:
             continue
-        if band.family not in known.ids["quantity"]:
-            known.problems.unknown_name(band.place, "quantity", band.family, known.ids["quantity"])
-            return [{} for _ in written]
         for family in known.families.values():
             if band.family not in family.limits:
                 says = f"the family '{family.id}' has no limits for '{band.family}', which the band '{band.id}' needs"
                 hint = f"add '{band.family}: {{good: [low, high]}}' under its 'limits'"
                 known.problems.add(family.place, "missing-limits", says, hint)
-    if not written:
-        return []
     return find_edges(name, written, possible, known.families, known.problems)
 
 
@@ -121,7 +119,7 @@ def _check_bands(
                 says = f"'{word}' names two bands of '{name}'"
                 known.problems.add(band.place, "name-taken", says, "every band has words of its own")
             taken[word.lower()] = band.id
-            if word.lower() in _ANSWERS:
+            if word.lower() in _ANSWERS and word not in NOT_AS_ID:
                 says = f"'{word}' is what a case says where nothing was read"
                 known.problems.add(band.place, "name-taken", says, "choose another word")
 
@@ -153,10 +151,11 @@ def _healthy(record: Record, name: str, bands: list[str], normal: str, known: Kn
             shares[key.text] = word.value if word else 0.0
     rest = 1 - sum(shares.values())
     if rest <= 0:
-        says = f"the bands of '{name}' add up to {1 - rest:.4g} in healthy systems; nothing is left for '{normal}'"
-        known.problems.add(place, "healthy-sum", says, "a healthy system seldom shows anything else")
+        says = f"these add up to {percent(1 - rest)}; nothing is left for the normal band '{normal}'"
+        known.problems.add(place, "healthy-sum", says, "a healthy system seldom shows anything but its normal band")
+        shares, rest = dict.fromkeys(bands, 0.0), 1.0
     if normal in shares:
-        shares[normal] = max(rest, 0.0)
+        shares[normal] = rest
     return shares
 
 
@@ -188,7 +187,7 @@ def _spread(record: Record, name: str, bands: list[str], known: Known) -> dict[s
         total = sum(word.value for word in found.values())
         left_out = [band for band in bands if band not in found]
         if left_out or abs(total - 1) > _SHARE_TOLERANCE:
-            says = f"the answers of '{name}' add up to {total:.0%}"
+            says = f"the answers of '{name}' add up to {percent(total)}"
             says += f" and leave out '{left_out[0]}'" if left_out else ", not 100 %"
             known.problems.add(record.place_of("how_often"), "shares-sum", says, "give every band its share of 100 %")
     return found

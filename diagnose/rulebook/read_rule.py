@@ -15,7 +15,7 @@ from diagnose.rulebook.parts import (
     refuse_empty,
 )
 from diagnose.rulebook.words import read_word
-from diagnose.yamlfile import ListNode, MapNode, Node, Place, Record, TextNode
+from diagnose.yamlfile import ListNode, MapNode, Node, Place, Record, TextNode, did_you_mean, short
 
 MAX_TITLE = 70
 DOES = ("seen_with", "next", "concludes", "decides", "proves", "drive", "says")
@@ -31,7 +31,8 @@ def read_rule(record: Record, known: Known) -> Rule:
         says = f"the rule '{name}' does nothing"
         known.problems.add(record.place, "idle-rule", says, f"give it one of: {', '.join(DOES)}")
     when = read_conditions(record, "when", known, required=True)
-    fires, silent = record.record("examples", "examples", lambda e: _examples(e, known), required=True) or ((), ())
+    examples = record.record("examples", "pair of examples", lambda pair: _examples(pair, known), required=True)
+    fires, silent = examples or ((), ())
     rule = Rule(
         id=name,
         title=title,
@@ -130,4 +131,6 @@ def _check_method(node: MapNode, value: TextNode, known: Known) -> None:
     quantities = [known.quantities[key.text] for key, _ in node if key.text in known.quantities]
     names = sorted({method.id for quantity in quantities for method in quantity.methods})
     if value.text.strip() not in names and known.complete:
-        known.problems.unknown_name(value.place, "method of these quantities", value.text.strip(), names)
+        hint = did_you_mean(value.text.strip(), names, f"methods of its quantities: {', '.join(names) or 'none'}")
+        says = f"no method of this example is called '{short(value.text)}'"
+        known.problems.add(value.place, "unknown-name", says, hint)

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import re
-from difflib import get_close_matches
 
 from diagnose.rulebook.model import Scale, Word
-from diagnose.yamlfile import MapNode, Node, Place, Problems, TextNode
+from diagnose.yamlfile import MapNode, Node, Place, Problems, TextNode, did_you_mean, short
 
 _PERCENT = re.compile(r"(\d+(?:\.\d*)?|\.\d+) ?%")
+
+
+def percent(share: float) -> str:
+    """0.125 as '12.5 %', for messages."""
+    return f"{round(share * 100, 2):g} %"
 
 
 def percentage(text: str) -> float | None:
@@ -55,10 +59,9 @@ def read_word(
         value = percentage(text)
     if value is None:
         words = [word for word, _ in scale.words]
-        close = get_close_matches(text, words, n=1)
-        hint = f"did you mean '{close[0]}'? " if close else ""
-        hint += f"write a percentage such as 12 %, or one of: {', '.join(words)}" if words else "write it as '12 %'"
-        problems.add(node.place, "not-a-frequency", f"'{text}' is neither a word of the scale nor a percentage", hint)
+        ways = f"write a percentage such as 12 %, or one of: {', '.join(words)}" if words else "write it as '12 %'"
+        says = f"'{short(text)}' is neither a word of the scale nor a percentage"
+        problems.add(node.place, "not-a-frequency", says, did_you_mean(text, words, ways))
         return None
     if value > 1 or (value == 1 and not whole) or (value == 0 and not zero):
         hint = "a percentage above 0 % and below 100 % leaves room for doubt"
@@ -71,5 +74,5 @@ def _share(node: Node, problems: Problems) -> float | None:
     text = node.text if isinstance(node, TextNode) else ""
     share = percentage(text)
     if share is None:
-        problems.add(node.place, "not-a-frequency", f"'{text}' is not a percentage", "write it as '12 %'")
+        problems.add(node.place, "not-a-frequency", f"'{short(text)}' is not a percentage", "write it as '12 %'")
     return share

@@ -1,7 +1,7 @@
 """Strict YAML: every value is text that knows its file, line and column."""
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
-from diagnose.yamlfile.place import InputError, Place, Problem, Problems, short
+from diagnose.yamlfile.place import InputError, Place, Problem, Problems, did_you_mean, short
 from diagnose.yamlfile.reader import read_file, read_text
 from diagnose.yamlfile.record import Record
 
@@ -15,6 +15,7 @@ __all__ = [
     "Problems",
     "Record",
     "TextNode",
+    "did_you_mean",
     "read_file",
     "read_text",
     "short",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from difflib import get_close_matches
 from typing import NamedTuple
 
 
@@ -58,7 +57,7 @@ class Problems:
         self._limit = limit
 
     def add(self, place: Place, check: str, says: str, hint: str = "") -> None:
-        self.extend((Problem(place, check, says, hint),))
+        self.extend((Problem(place, check, _one_line(says), _one_line(hint)),))
 
     def extend(self, problems: Iterable[Problem]) -> None:
         self._found.extend(problems)
@@ -70,11 +69,8 @@ class Problems:
 
         `listed` says where the known names stand, such as ``causes.yaml``.
         """
-        close = get_close_matches(short(name), list(known), n=1)
-        hints = [f"did you mean '{close[0]}'?"] if close else []
-        if listed:
-            hints.append(f"the names stand in {listed}")
-        self.add(place, "unknown-name", f"no {kind} is called '{short(name)}'", " ".join(hints))
+        where = f"the names stand in {listed}" if listed else ""
+        self.add(place, "unknown-name", f"no {kind} is called '{short(name)}'", did_you_mean(name, known, where))
 
     def __bool__(self) -> bool:
         return bool(self._found)
@@ -91,7 +87,21 @@ class Problems:
             raise InputError(self._found)
 
 
+def _one_line(text: str) -> str:
+    """A message on one line, even where it quotes a text of several lines or of great length."""
+    line = " ".join(text.split()) if "\n" in text else text
+    return line if len(line) <= 600 else f"{line[:597]}..."
+
+
 def short(text: str) -> str:
     """`text` as a message can quote it: one line, at most 60 characters."""
     line = " ".join(text.split())
     return line if len(line) <= 60 else f"{line[:57]}..."
+
+
+def did_you_mean(name: str, known: Iterable[str], otherwise: str = "") -> str:
+    """A hint: the known name nearest to `name` where there is one, followed by `otherwise`."""
+    from difflib import get_close_matches  # not needed as long as nothing is wrong
+
+    close = get_close_matches(short(name), list(known), n=1, cutoff=0.7)
+    return " ".join(filter(None, (f"did you mean '{close[0]}'?" if close else "", otherwise)))

@@ -22,6 +22,7 @@ from yaml.events import (
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
 from diagnose.yamlfile.place import InputError, Place, Problem, Problems, short
+from diagnose.yamlfile.syntax import syntax_in_words
 
 MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
@@ -87,6 +88,10 @@ def _refuse_controls(text: str, name: str, problems: Problems) -> None:
                 break
 
 
+def _tag(tag: str) -> str:
+    return short(tag.replace("tag:yaml.org,2002:", "!!"))
+
+
 class _Builder:
     """Builds nodes straight from parser events: one pass, no recursion, nothing resolved.
 
@@ -104,8 +109,8 @@ class _Builder:
         except yaml.MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
-            hint = "compare the indentation and the quotes with the lines above"
-            raise InputError([Problem(place, "syntax", error.problem or "this is not YAML", hint)]) from None
+            says, hint = syntax_in_words(error.problem or "", text, place)
+            raise InputError([Problem(place, "syntax", says, hint)]) from None
         except yaml.YAMLError as error:
             says = f"this is not YAML: {str(error).splitlines()[0]}"
             raise InputError([Problem(Place(self.name), "syntax", says)]) from None
@@ -168,7 +173,7 @@ class _Builder:
 
     def _refuse_marks(self, event: ScalarEvent | CollectionStartEvent, place: Place) -> None:
         if event.tag is not None:
-            self.problems.add(place, "tag", f"the tag '{short(event.tag)}' is not used here", "delete it")
+            self.problems.add(place, "tag", f"the tag '{_tag(event.tag)}' is not used here", "delete it")
         if event.anchor is not None:
             says = f"the anchor '&{short(event.anchor)}' is not used here"
             self.problems.add(place, "alias", says, "delete it")

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from difflib import get_close_matches
 from typing import TypeVar
 
 from diagnose.yamlfile.node import ListNode, MapNode, Node, TextNode
-from diagnose.yamlfile.place import Place, Problems, short
+from diagnose.yamlfile.place import Place, Problems, did_you_mean, short
 
 T = TypeVar("T")
 
@@ -72,10 +71,8 @@ class Record:
         text = self._text(node, key)
         known = list(choices)
         if text and text not in known:
-            close = get_close_matches(short(text), known, n=1)
-            hint = f"did you mean '{close[0]}'? " if close else ""
-            says = f"'{key}' can't be '{short(text)}'"
-            self.problems.add(node.place, "unknown-choice", says, f"{hint}it is one of: {', '.join(known)}")
+            hint = did_you_mean(text, known, f"it is one of: {', '.join(known)}")
+            self.problems.add(node.place, "unknown-choice", f"'{key}' can't be '{short(text)}'", hint)
             return default
         return text or default
 
@@ -150,8 +147,8 @@ class Record:
         """Refuse every key that was never asked for."""
         for name, (key, _) in self._values.items():
             if name not in self._asked:
-                close = get_close_matches(short(name), sorted(self._asked), n=1)
-                hint = f"did you mean '{close[0]}'?" if close else f"known keys: {', '.join(sorted(self._asked))}"
+                known = sorted(self._asked)
+                hint = did_you_mean(name, known) or f"known keys: {', '.join(known)}"
                 self.problems.add(key.place, "unknown-key", f"{_a(self.kind)} has no key '{short(name)}'", hint)
 
     def _text(self, node: Node, key: str) -> str:
