@@ -17,7 +17,8 @@ from diagnose.fluid.measure import Measure, Step, Steps, figure
 class Loss:
     """`lost` is coolant that got out, `water` what went in for it, in `unit`.
 
-    Rates are in `unit` a month and per 1000 of `distance_unit`. `shown` is False where the readings' doubt also allows that nothing was lost; the upper end still holds.
+    Rates are in `unit` a month and per 1000 of `distance_unit`. `shown` is False where the
+    readings' doubt also allows that nothing was lost; the upper end still holds.
     """
 
     volume: float

@@ -25,7 +25,7 @@ _AS_CACO3 = {
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """Up to `good` the water is good, above `limit` unfit; `source` names where the two come from."""
+    """Up to `good` the water is good, from `limit` on unfit; `source` names where the two come from."""
 
     name: str
     good: float
@@ -36,7 +36,7 @@ class Limit:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One figure of an analysis against its limit; `over` is value over limit."""
+    """One figure of an analysis against its limit."""
 
     name: str
     value: Measure
@@ -129,7 +129,7 @@ def _fitness(value: Measure, limit: Limit) -> Fitness:
 def _grade(value: float, limit: Limit) -> Fitness:
     if value <= limit.good:
         return "good"
-    return "borderline" if value <= limit.limit else "unfit"
+    return "borderline" if value < limit.limit else "unfit"
 
 
 def _worst(grades: Sequence[Fitness]) -> Fitness:
