@@ -105,7 +105,7 @@ class _Builder:
 
     def build(self, text: str) -> Node:
         try:
-            root = self._take_all(yaml.parse(text, Loader=_Loader))
+            root = self._take_all(iter(_Loader(text).get_event, None))
         except yaml.MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
