@@ -136,6 +136,45 @@ def test_doubt_runs_through_the_chain(chained: Book, findings_of: FindingsOf) ->
     assert states(firings)["L-1"] == "may_fire"
 
 
+def test_a_rule_that_has_failed_waits_for_nothing_where_another_may_fire(
+    chained: Book, findings_of: FindingsOf
+) -> None:
+    # pH is not known, but the rule that looks at it fails wherever the middle is 'no'
+    half = {"thin": 0.5, "good": 0.5}
+    firings = fire(chained, findings_of(chained, level="low", mixture=half, cleaner_used="acid"))
+    assert firings.findings.found["last"].possible == ("no", "yes")
+    # where no rule may fire at all, not measured is not normal
+    assert "last" not in fire(chained, findings_of(chained, middle="no")).findings.found
+
+
+def test_every_way_things_may_be_is_weighed(
+    book_with: BookWith, rule: Write, pattern: Write, findings_of: FindingsOf
+) -> None:
+    book = book_with(
+        "patterns:\n" + pattern("kind", "none", "one", "two") + "rules:\n"
+        + rule("K-1", "{ph: acid}", "concludes: {kind: one}")
+        + rule("K-2", "{ph: [low, good, high], mixture: thin}", "concludes: {kind: one}")
+        + rule("K-3", "{ph: [low, good, high], mixture: [good, strong]}", "concludes: {kind: two}")
+    )  # fmt: skip
+    readings = {"ph": {"acid": 0.5, "low": 0.5}, "mixture": {"thin": 0.2, "good": 0.8}}
+    kind = fire(book, findings_of(book, **readings)).findings.found["kind"]
+    # one: all acid ways (0.5) and the thin ways that are not acid (0.5 x 0.2); two: the rest; none can't be
+    assert kind.possible == ("one", "two")
+    assert kind.readings[0].shares == pytest.approx((0.0, 0.6, 0.4))
+    # without the mixture, what is not acid may be one or two: nothing can be said
+    assert "kind" not in fire(book, findings_of(book, ph={"acid": 0.5, "low": 0.5})).findings.found
+
+
+def test_too_many_straddling_readings_leave_a_pattern_open(
+    small: Book, findings_of: FindingsOf, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("diagnose.firings.doubt.MOST_WAYS", 3)
+    straddling = findings_of(small, level={"at_mark": 0.5, "low": 0.5}, mixture={"thin": 0.5, "good": 0.5})
+    firings = fire(small, straddling)
+    assert states(firings)["LE-2"] == "may_fire"
+    assert "loss" not in firings.findings.found
+
+
 def test_rules_that_contradict_each_other_leave_both_bands_possible(chained: Book, findings_of: FindingsOf) -> None:
     firings = fire(chained, findings_of(chained, level="low", mixture="thin", cleaner_used="acid", ph="acid"))
     assert firings.findings.found["last"].possible == ("yes", "other")
