@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from math import exp, log
 
 from diagnose.fluid.composition import mass_percent
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 SEA_LEVEL = 101.325
@@ -70,7 +71,7 @@ def glycol_pressure(temperature: float, glycol: str) -> float:
 def water_mole_share(mass_percent: float, glycol: str) -> float:
     """Molecules of water among all molecules, 0 to 1, at 0 to 100 mass % of glycol."""
     if not 0.0 <= mass_percent <= 100.0:
-        raise ValueError(f"{mass_percent:g} mass % is no share: it must lie between 0 and 100")
+        raise Impossible(f"{mass_percent:g} mass % is no share: it must lie between 0 and 100")
     water = (100.0 - mass_percent) / _MOLAR_MASS["water"]
     return water / (water + mass_percent / _MOLAR_MASS[glycol])
 
@@ -78,7 +79,7 @@ def water_mole_share(mass_percent: float, glycol: str) -> float:
 def boiling_point_of_mass(mass_percent: float, glycol: str, pressure: float = SEA_LEVEL) -> float:
     """Boiling point, degC, of 0 to 100 mass % under an absolute pressure of 10 to 500 kPa."""
     if not 10.0 <= pressure <= 500.0:
-        raise ValueError(f"{pressure:g} kPa absolute is outside the 10 to 500 kPa that a cooling system can see")
+        raise Impossible(f"{pressure:g} kPa absolute is outside the 10 to 500 kPa that a cooling system can see")
     share = water_mole_share(mass_percent, glycol)
     wanted = log(pressure)
     # over 1/T the logarithm of the pressure is nearly straight, so that a few secant steps find it
@@ -101,14 +102,14 @@ def boiling_point(volume_percent: float, glycol: str, pressure: float = SEA_LEVE
 def air_pressure(altitude: float) -> float:
     """Air pressure, kPa, at -500 to 6000 m above the sea."""
     if not -500.0 <= altitude <= 6000.0:
-        raise ValueError(f"{altitude:g} m is no altitude for a road: it must lie between -500 and 6000 m")
+        raise Impossible(f"{altitude:g} m is no altitude for a road: it must lie between -500 and 6000 m")
     return float(SEA_LEVEL * (1.0 - 2.25577e-5 * altitude) ** 5.25588)
 
 
 def boil(mixture: Measure, glycol: str, cap: Measure, altitude: float = 0.0, highest: float | None = None) -> Boiling:
     """What the mixture (vol %) under a cap (kPa gauge) boils at; margin to `highest`, degC. Raises BeyondScale."""
     if cap.low < 0.0:
-        raise ValueError(f"a cap can't hold {cap.low:g} kPa: the rating must be 0 or more")
+        raise Impossible(f"a cap can't hold {cap.low:g} kPa: the rating must be 0 or more")
     steps = Steps()
     air = air_pressure(altitude)
     steps.add("air pressure", f"{SEA_LEVEL} kPa x (1 - 0.0000225577 x {figure(altitude)} m)^5.256", air, "kPa")

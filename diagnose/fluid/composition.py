@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from diagnose.fluid.curve import Curve
 from diagnose.fluid.freezing import BEYOND, TOP_OF_SCALE, BeyondScale
+from diagnose.fluid.impossible import Impossible
 
 WATER_DENSITY = 0.99821
 """Of water at 20 degC, g/mL (IAPWS)."""
@@ -81,7 +82,7 @@ def top_mass_percent(glycol: str) -> float:
 def volume_percent_before_mixing(mass_percent: float, specific_gravity: float) -> float:
     """Vol % by the parts poured together, for 0 to 100 mass % and the glycol's density over water's."""
     if not 0.0 <= mass_percent <= 100.0:
-        raise ValueError(f"{mass_percent:g} mass % is no share: it must lie between 0 and 100")
+        raise Impossible(f"{mass_percent:g} mass % is no share: it must lie between 0 and 100")
     if mass_percent == 0.0:
         return 0.0
     return 100.0 / (1.0 + specific_gravity * (100.0 - mass_percent) / mass_percent)

@@ -13,6 +13,7 @@ from itertools import product
 from math import floor
 
 from diagnose.fluid.fluids import WATER, Fluid, Portion, concentrate, containers, premix
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
 
 
@@ -67,13 +68,13 @@ class Rounding:
 def exact_drain(volume: float, now: float, want: float, added: float) -> float:
     """What to drain from a full system and replace by a fluid of `added` vol %, in the unit of `volume`.
 
-    d = V (want - now) / (added - now). Raises ValueError where no drain reaches the target.
+    d = V (want - now) / (added - now). Raises Impossible where no drain reaches the target.
     """
     if now == want:
         return 0.0
     share = (want - now) / (added - now) if added != now else 2.0
     if not 0.0 <= share <= 1.0:
-        raise ValueError(f"adding {figure(added)} vol % to {figure(now)} vol % never gives {figure(want)} vol %")
+        raise Impossible(f"adding {figure(added)} vol % to {figure(now)} vol % never gives {figure(want)} vol %")
     return volume * share
 
 
@@ -87,7 +88,7 @@ def correct(
 ) -> Correction:
     """Every way to bring a system from `now` to `want` (vol %). `volume` is its capacity, `low` what is missing.
 
-    Raises ValueError on impossible amounts.
+    Raises Impossible on impossible amounts.
     """
     _check(volume, now, want, low)
     ways = fluids if fluids is not None else (concentrate(), premix(), WATER)
@@ -99,13 +100,13 @@ def correct(
 def _check(volume: Measure, now: Measure, want: float, low: float) -> None:
     unit = volume.unit
     if not volume.low > 0.0:
-        raise ValueError(f"a system of {figure(volume.low)} {unit} is impossible: its volume must be above 0")
+        raise Impossible(f"a system of {figure(volume.low)} {unit} is impossible: its volume must be above 0")
     if low < 0.0 or not low < volume.low:
-        raise ValueError(f"a system of {figure(volume.low)} {unit} can't be low by {figure(low)} {unit}")
+        raise Impossible(f"a system of {figure(volume.low)} {unit} can't be low by {figure(low)} {unit}")
     if not 0.0 <= now.low <= now.high <= 100.0:
-        raise ValueError(f"a mixture of {figure(now.value)} vol % is impossible: it lies between 0 and 100 vol %")
+        raise Impossible(f"a mixture of {figure(now.value)} vol % is impossible: it lies between 0 and 100 vol %")
     if not 0.0 <= want <= 60.0:
-        raise ValueError(
+        raise Impossible(
             f"{figure(want)} vol % is no target: it must lie between 0 and 60 vol %;"
             " beyond the scale there is no useful gain and poorer cooling"
         )

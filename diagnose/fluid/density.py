@@ -12,6 +12,7 @@ from diagnose.fluid.composition import top_mass_percent
 from diagnose.fluid.curve import Curve
 from diagnose.fluid.freezing import BEYOND, BeyondScale
 from diagnose.fluid.grid import Grid
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.solve import where_rising
 
 INHIBITORS_AT_50 = 0.006
@@ -64,11 +65,11 @@ _ETHYLENE_AT_20 = Curve.through(
 
 
 def density(mass_percent: float, glycol: str, temperature: float = 20.0) -> float:
-    """Density, g/mL, of 0 mass % up to the scale's top, at 0 to 100 degC. Raises BeyondScale, ValueError."""
+    """Density, g/mL, of 0 mass % up to the scale's top, at 0 to 100 degC. Raises BeyondScale, Impossible."""
     if not 0.0 <= mass_percent <= top_mass_percent(glycol):
         raise BeyondScale(f"{mass_percent:g} mass % is {BEYOND}" if mass_percent > 0 else "no mixture lies under 0 %")
     if not 0.0 <= temperature <= 100.0:
-        raise ValueError(f"the density table runs from 0 to 100 degC, not to {temperature:g} degC")
+        raise Impossible(f"the density table runs from 0 to 100 degC, not to {temperature:g} degC")
     if glycol == "propylene":
         return _PROPYLENE_GRID.at(mass_percent, temperature)
     at_20 = _ETHYLENE_AT_20.at(mass_percent)

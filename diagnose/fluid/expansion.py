@@ -15,6 +15,7 @@ from diagnose.fluid.composition import mass_percent
 from diagnose.fluid.density import density
 from diagnose.fluid.freezing import TOP_OF_SCALE, freezing_point
 from diagnose.fluid.grid import Grid
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 _METAL = 3 * 23e-6
@@ -67,11 +68,11 @@ class Shrinkage:
 
 
 def relative_volume(volume_percent: float, glycol: str, temperature: float) -> float:
-    """Volume at 0 to 110 degC over the volume at 20 degC, for 0 to 60 vol %. Raises BeyondScale, ValueError."""
+    """Volume at 0 to 110 degC over the volume at 20 degC, for 0 to 60 vol %. Raises BeyondScale, Impossible."""
     if not 0.0 <= volume_percent <= TOP_OF_SCALE:
         freezing_point(volume_percent, glycol)  # raises, and says why
     if not 0.0 <= temperature <= 110.0:
-        raise ValueError(f"the expansion table runs from 0 to 110 degC, not to {temperature:g} degC")
+        raise Impossible(f"the expansion table runs from 0 to 110 degC, not to {temperature:g} degC")
     return 1.0 + _SWELLING[glycol].at(volume_percent, temperature) / 100.0
 
 
@@ -84,13 +85,13 @@ def shrink(
     cold: float,
     drop: float | None = None,
 ) -> Shrinkage:
-    """What is missing, cold, of a `volume` that was right when hot (degC). Raises ValueError."""
+    """What is missing, cold, of a `volume` that was right when hot (degC). Raises Impossible."""
     if volume <= 0.0:
-        raise ValueError(f"a volume of {volume:g} {unit} is impossible: it must be above 0")
+        raise Impossible(f"a volume of {volume:g} {unit} is impossible: it must be above 0")
     if hot < cold:
-        raise ValueError(f"hot ({hot:g} degC) must not lie under cold ({cold:g} degC)")
+        raise Impossible(f"hot ({hot:g} degC) must not lie under cold ({cold:g} degC)")
     if drop is not None and not 0.0 <= drop <= volume:
-        raise ValueError(f"a drop of {drop:g} {unit} is impossible in a system of {volume:g} {unit}")
+        raise Impossible(f"a drop of {drop:g} {unit} is impossible in a system of {volume:g} {unit}")
     steps = Steps()
     swollen = [relative_volume(mixture.value, glycol, t) for t in (cold, hot)]
     steps.add(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from itertools import product
 from math import ceil
 
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, exactly
 
 WATER_IN_CONCENTRATE = 5.0
@@ -23,14 +24,14 @@ class Fluid:
 def concentrate(water: float = WATER_IN_CONCENTRATE) -> Fluid:
     """Concentrate that may hold up to `water` %: reckoned as holding it, so that the target is reached surely."""
     if not 0.0 <= water < 50.0:
-        raise ValueError(f"a concentrate with {water:g} % water is none: it must lie between 0 and 50 %")
+        raise Impossible(f"a concentrate with {water:g} % water is none: it must lie between 0 and 50 %")
     return Fluid("concentrate", Measure(100.0 - water, 100.0 - water, 100.0, "vol %"))
 
 
 def premix(percent: float = 50.0, water: float = WATER_IN_CONCENTRATE) -> Fluid:
     """Ready-made mixture as labelled; mixed from concentrate, it may hold less glycol than the label says."""
     if not 0.0 < percent < 100.0:
-        raise ValueError(f"a premix of {percent:g} % is impossible: it must lie between 0 and 100 %")
+        raise Impossible(f"a premix of {percent:g} % is impossible: it must lie between 0 and 100 %")
     return Fluid(
         f"{percent:g}/{100 - percent:g} premix", Measure(percent, percent * (1 - water / 100), percent, "vol %")
     )
@@ -39,7 +40,7 @@ def premix(percent: float = 50.0, water: float = WATER_IN_CONCENTRATE) -> Fluid:
 def pure(percent: float) -> Fluid:
     """A fluid that holds exactly so much glycol, vol %."""
     if not 0.0 <= percent <= 100.0:
-        raise ValueError(f"a fluid of {percent:g} vol % is impossible: it must lie between 0 and 100")
+        raise Impossible(f"a fluid of {percent:g} vol % is impossible: it must lie between 0 and 100")
     return Fluid(f"{percent:g} % coolant", exactly(percent, "vol %"))
 
 
@@ -58,10 +59,10 @@ class Portion:
 def containers(amount: float, sizes: tuple[float, ...]) -> tuple[tuple[float, int], ...]:
     """The containers that hold at least `amount` with the least left over, and the fewest of those.
 
-    `sizes` are in the same unit; they are what exists, so the caller names them. Raises ValueError.
+    `sizes` are in the same unit; they are what exists, so the caller names them. Raises Impossible.
     """
     if any(size <= 0 for size in sizes):
-        raise ValueError("a container must hold more than nothing")
+        raise Impossible("a container must hold more than nothing")
     if amount <= 1e-9 or not sizes:
         return ()
     ordered = sorted(set(sizes), reverse=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import ceil, log
 
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 _SLACK = 1e-9
@@ -30,18 +31,18 @@ class Accepted:
 
 
 def residual(retained: float, drains: int) -> float:
-    """Share of the old coolant left, 0 to 1, after so many drains and fills. Raises ValueError."""
+    """Share of the old coolant left, 0 to 1, after so many drains and fills. Raises Impossible."""
     check_retained(retained)
     if drains < 0:
-        raise ValueError(f"{drains} drains are impossible: the count must be 0 or more")
+        raise Impossible(f"{drains} drains are impossible: the count must be 0 or more")
     return float(retained**drains)
 
 
 def cycles(retained: float, most_old: float) -> int:
-    """Drains and fills until at most `most_old` (a share, 0 to 1) of the old coolant is left. Raises ValueError."""
+    """Drains and fills until at most `most_old` (a share, 0 to 1) of the old coolant is left. Raises Impossible."""
     check_retained(retained)
     if not 0.0 < most_old <= 1.0:
-        raise ValueError(f"a share of {most_old:g} of old coolant can't be aimed at: it must lie above 0 and up to 1")
+        raise Impossible(f"a share of {most_old:g} of old coolant can't be aimed at: it must lie above 0 and up to 1")
     if retained == 0.0:
         return 1
     return max(1, ceil(log(most_old) / log(retained) - _SLACK))
@@ -50,7 +51,7 @@ def cycles(retained: float, most_old: float) -> int:
 def through_flow(most_old: float) -> float:
     """System volumes of water that must run through until `most_old` (0 to 1) is left, ideally mixed."""
     if not 0.0 < most_old <= 1.0:
-        raise ValueError(f"a share of {most_old:g} of old coolant can't be aimed at: it must lie above 0 and up to 1")
+        raise Impossible(f"a share of {most_old:g} of old coolant can't be aimed at: it must lie above 0 and up to 1")
     return -log(most_old)
 
 
@@ -61,13 +62,13 @@ def premix_over_water(retained: float, premix_percent: float) -> float:
 
 
 def accepted(capacity: float, unit: str, retained: Measure, taken: float) -> Accepted:
-    """What a refill of `taken` says about trapped air; `retained` (0 to 1) had stayed inside. Raises ValueError."""
+    """What a refill of `taken` says about trapped air; `retained` (0 to 1) had stayed inside. Raises Impossible."""
     if not capacity > 0.0:
-        raise ValueError(f"a system of {figure(capacity)} {unit} is impossible: its volume must be above 0")
+        raise Impossible(f"a system of {figure(capacity)} {unit} is impossible: its volume must be above 0")
     check_retained(retained.low)
     check_retained(retained.high)
     if not 0.0 <= taken <= capacity * 1.5:
-        raise ValueError(f"{figure(taken)} {unit} can't have gone into a system of {figure(capacity)} {unit}")
+        raise Impossible(f"{figure(taken)} {unit} can't have gone into a system of {figure(capacity)} {unit}")
     steps = Steps()
     expected = retained.through(lambda r: (1.0 - r) * capacity, unit)
     steps.add("should have gone in", f"{figure(capacity)} {unit} x (1 - {figure(retained.value)})", expected)
@@ -81,4 +82,4 @@ def accepted(capacity: float, unit: str, retained: Measure, taken: float) -> Acc
 def check_retained(retained: float) -> None:
     """Raise ValueError unless the share (0 to under 1) can stay in a system."""
     if not 0.0 <= retained < 1.0:
-        raise ValueError(f"a share of {retained:g} can't stay in the system: it must lie from 0 to under 1")
+        raise Impossible(f"a share of {retained:g} can't stay in the system: it must lie from 0 to under 1")

@@ -9,6 +9,7 @@ heavy-equipment maker's manual (2013). Other handbooks are up to 2.2 K colder at
 from __future__ import annotations
 
 from diagnose.fluid.curve import Curve
+from diagnose.fluid.impossible import Impossible
 
 GLYCOLS = ("ethylene", "propylene")
 TOP_OF_SCALE = 60.0
@@ -52,7 +53,7 @@ _FREEZING = {
 }
 
 
-class BeyondScale(ValueError):
+class BeyondScale(Impossible):
     """A mixture (or a property that only such a mixture has) outside 0 to 60 vol %."""
 
 
@@ -74,10 +75,10 @@ def volume_percent(freezing_point: float, glycol: str) -> float:
 
 
 def curve(glycol: str) -> Curve:
-    """The table of a glycol as a curve. Raises ValueError where the glycol is not known."""
+    """The table of a glycol as a curve. Raises Impossible where the glycol is not known."""
     found = _FREEZING.get(glycol)
     if found is None:
-        raise ValueError(f"no glycol is called '{glycol}': ethylene or propylene")
+        raise Impossible(f"no glycol is called '{glycol}': ethylene or propylene")
     return found
 
 

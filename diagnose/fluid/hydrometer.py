@@ -13,6 +13,7 @@ from diagnose.fluid.composition import WATER_DENSITY, mass_percent, top_mass_per
 from diagnose.fluid.density import INHIBITORS_AT_50, density, mass_percent_of_density
 from diagnose.fluid.freezing import BEYOND, TOP_OF_SCALE, BeyondScale
 from diagnose.fluid.freezing import volume_percent as volume_that_freezes_at
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 from diagnose.fluid.protection import HYDROMETER_PLUS_MINUS, doubt, freezing
 
@@ -47,16 +48,16 @@ def read_hydrometer(
 ) -> HydrometerReading:
     """The sample behind a reading in SG, degC or vol %, taken at `temperature` with a float made for `made_for` degC.
 
-    `plus_minus` is the instrument's doubt in kelvin of freezing point. Raises BeyondScale, ValueError.
+    `plus_minus` is the instrument's doubt in kelvin of freezing point. Raises BeyondScale, Impossible.
     """
     if glycol == "propylene":
-        raise ValueError(CANT_READ_PROPYLENE)
+        raise Impossible(CANT_READ_PROPYLENE)
     if glycol == "mixed":
-        raise ValueError(
+        raise Impossible(
             "a hydrometer cannot read a mixture of ethylene and propylene glycol: two unknowns, one weight"
         )
     if not 0.0 <= temperature <= 60.0:
-        raise ValueError(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 60 degC")
+        raise Impossible(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 60 degC")
     steps = Steps()
     scale_volume = _volume_on_scale(value, unit, made_for)
     scale = doubt(scale_volume, glycol, plus_minus)
@@ -94,9 +95,9 @@ def _volume_on_scale(value: float, unit: str, made_for: float) -> float:
         return value
     if unit == "SG":
         if not 0.98 <= value <= 1.13:
-            raise ValueError(f"{value:g} is no coolant's relative density: it must lie between 0.98 and 1.13")
+            raise Impossible(f"{value:g} is no coolant's relative density: it must lie between 0.98 and 1.13")
         return volume_percent(mass_percent_of_density(value * WATER_DENSITY, "ethylene", made_for), "ethylene")
-    raise ValueError(f"a hydrometer shows a relative density (SG), degC or vol %, not {unit}")
+    raise Impossible(f"a hydrometer shows a relative density (SG), degC or vol %, not {unit}")
 
 
 def _mass(weighed: float, glycol: str, temperature: float) -> float:

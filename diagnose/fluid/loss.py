@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import log
 
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 
@@ -47,13 +48,13 @@ def balance(
 ) -> Loss:
     """What was lost between two mixtures (vol %) in a system of `volume` that is `low` by so much now.
 
-    Raises ValueError where the mixture got stronger, so that water can't be what went in.
+    Raises Impossible where the mixture got stronger, so that water can't be what went in.
     """
     _check(volume, unit, before, now, low)
     if distance is not None and not distance > 0.0:
-        raise ValueError(f"a distance of {distance:g} {distance_unit} is impossible: it must be above 0")
+        raise Impossible(f"a distance of {distance:g} {distance_unit} is impossible: it must be above 0")
     if months is not None and not months > 0.0:
-        raise ValueError(f"a time of {months:g} months is impossible: it must be above 0")
+        raise Impossible(f"a time of {months:g} months is impossible: it must be above 0")
     steps = Steps()
     c1, c2 = before.value, now.value
     at_once, slowly = _at_once(volume, low, c1, c2), _slowly(volume, low, c1, c2)
@@ -91,18 +92,18 @@ def _slowly(volume: float, low: float, c1: float, c2: float) -> float:
 
 def _check(volume: float, unit: str, before: Measure, now: Measure, low: float) -> None:
     if not volume > 0.0:
-        raise ValueError(f"a system of {figure(volume)} {unit} is impossible: its volume must be above 0")
+        raise Impossible(f"a system of {figure(volume)} {unit} is impossible: its volume must be above 0")
     if not 0.0 <= low < volume:
-        raise ValueError(f"a system of {figure(volume)} {unit} can't be low by {figure(low)} {unit}")
+        raise Impossible(f"a system of {figure(volume)} {unit} can't be low by {figure(low)} {unit}")
     for name, mixture in (("earlier", before), ("present", now)):
         if not 0.0 <= mixture.low <= mixture.high <= 100.0:
-            raise ValueError(f"the {name} mixture of {figure(mixture.value)} vol % is impossible: 0 to 100 vol %")
+            raise Impossible(f"the {name} mixture of {figure(mixture.value)} vol % is impossible: 0 to 100 vol %")
     if before.value <= 0.0:
-        raise ValueError("plain water can't be thinned: a loss shows only where there was glycol before")
+        raise Impossible("plain water can't be thinned: a loss shows only where there was glycol before")
     if now.low <= 0.0:
-        raise ValueError("down to plain water the loss has no upper end: more than the whole volume may have gone")
+        raise Impossible("down to plain water the loss has no upper end: more than the whole volume may have gone")
     if now.low > before.high:
-        raise ValueError(
+        raise Impossible(
             f"the mixture got stronger, from {figure(before.value)} to {figure(now.value)} vol %:"
             " coolant went in or water boiled off, so the balance says nothing about a loss"
         )

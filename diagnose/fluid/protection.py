@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.fluid.freezing import TOP_OF_SCALE, BeyondScale, curve, freezing_point, volume_percent
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 Verdict = Literal["enough", "not enough", "can't tell"]
@@ -47,7 +48,7 @@ def doubt(volume: float, glycol: str, plus_minus: float) -> Measure:
     On the scale the ends are those of the table; a mixture beyond it keeps the width of 60 vol %.
     """
     if volume < 0.0 or volume > 100.0:
-        raise ValueError(f"{volume:g} vol % is impossible: a mixture lies between 0 and 100 vol %")
+        raise Impossible(f"{volume:g} vol % is impossible: a mixture lies between 0 and 100 vol %")
     if volume > TOP_OF_SCALE:
         width = TOP_OF_SCALE - doubt(TOP_OF_SCALE, glycol, plus_minus).low
         return Measure(volume, volume - width, min(100.0, volume + width), "vol %")

@@ -12,6 +12,7 @@ from __future__ import annotations
 from diagnose.fluid.composition import top_mass_percent
 from diagnose.fluid.curve import Curve
 from diagnose.fluid.freezing import BEYOND, BeyondScale
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.solve import where_rising
 
 WATER_INDEX = 1.3330
@@ -132,19 +133,21 @@ def mass_percent_of_index(index: float, glycol: str, temperature: float = 20.0) 
 
 
 def brix(index: float) -> float:
-    """Degrees Brix, 0 to 50, of an index at 20 degC. Raises ValueError outside."""
-    return _BRIX.where(max(index, _BRIX.y[0]) if index > WATER_INDEX - 5e-5 else index)
+    """Degrees Brix, 0 to 50, of an index at 20 degC. Raises Impossible outside."""
+    if not WATER_INDEX - 5e-5 <= index <= _BRIX.y[-1]:
+        raise Impossible(f"an index of {index:.4f} is off the Brix scale (0 to 50 is 1.3330 to 1.4201)")
+    return _BRIX.where(max(index, _BRIX.y[0]))
 
 
 def index_of_brix(degrees: float) -> float:
-    """Index at 20 degC of -5 to 50 degrees Brix (under 0: a zero that stands too low). Raises ValueError."""
+    """Index at 20 degC of -5 to 50 degrees Brix (under 0: a zero that stands too low). Raises Impossible."""
     if not -5.0 <= degrees <= 50.0:
-        raise ValueError(f"{degrees:g} Brix is off the scale: it must lie between -5 and 50")
+        raise Impossible(f"{degrees:g} Brix is off the scale: it must lie between -5 and 50")
     return _BRIX.at(degrees)
 
 
 def index_of_acid_scale(gravity: float) -> float:
     """Index at which a refractometer's battery-acid scale shows a relative density of 1.0 to 1.41."""
     if not 1.0 <= gravity <= 1.41:
-        raise ValueError(f"{gravity:g} is no reading of an acid scale: it must lie between 1.00 and 1.41")
+        raise Impossible(f"{gravity:g} is no reading of an acid scale: it must lie between 1.00 and 1.41")
     return _ACID.at(gravity)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from diagnose.fluid.composition import mass_percent, top_mass_percent, volume_percent
 from diagnose.fluid.freezing import BEYOND, GLYCOLS, TOP_OF_SCALE, BeyondScale, freezing_point
 from diagnose.fluid.freezing import volume_percent as volume_that_freezes_at
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
 from diagnose.fluid.protection import REFRACTOMETER_PLUS_MINUS, freezing
 from diagnose.fluid.refraction import (
@@ -82,12 +83,12 @@ def read_refractometer(
 
     `water_shows` is what deionised water showed on the same instrument at the same temperature;
     `plus_minus` is the instrument's doubt in kelvin of freezing point. Naming the `glycol` only
-    refuses what can't be read: a mixture of both. Raises BeyondScale, ValueError.
+    refuses what can't be read: a mixture of both. Raises BeyondScale, Impossible.
     """
     if glycol == "mixed":
-        raise ValueError(NEITHER)
+        raise Impossible(NEITHER)
     if not 0.0 <= temperature <= 50.0:
-        raise ValueError(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 50 degC")
+        raise Impossible(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 50 degC")
     steps = Steps()
     seen = _seen(shown, plus_minus)
     steps.add("index the scale stands for", f"table: {_said(shown)}", seen)
@@ -108,12 +109,12 @@ def read_refractometer(
 
 
 def index_on_scale(reading: OnScale) -> float:
-    """The index at 20 degC at which the instrument shows a value. Raises BeyondScale, ValueError."""
+    """The index at 20 degC at which the instrument shows a value. Raises BeyondScale, Impossible."""
     if reading.unit == "SG":
         return index_of_acid_scale(reading.value)
     if reading.unit == "nD":
         if not 1.32 <= reading.value <= 1.44:
-            raise ValueError(f"an index of {reading.value:g} is no coolant's: it must lie between 1.32 and 1.44")
+            raise Impossible(f"an index of {reading.value:g} is no coolant's: it must lie between 1.32 and 1.44")
         return reading.value
     if reading.unit == "Brix":
         return index_of_brix(reading.value)
@@ -122,7 +123,7 @@ def index_on_scale(reading: OnScale) -> float:
     elif reading.unit == "vol %":
         volume = reading.value
     else:
-        raise ValueError(f"a refractometer shows degC, vol %, Brix, an index or an acid's SG, not {reading.unit}")
+        raise Impossible(f"a refractometer shows degC, vol %, Brix, an index or an acid's SG, not {reading.unit}")
     return refractive_index(mass_percent(volume, reading.scale), reading.scale)
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from diagnose.fluid.fluids import Fluid, Portion, concentrate, containers, premix
 from diagnose.fluid.flushing import check_retained, cycles, residual
 from diagnose.fluid.freezing import TOP_OF_SCALE, freezing_point
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
 
 _SLACK = 1e-9
@@ -78,7 +79,7 @@ def replace(
     """Drain, flush and fill: amounts for three ways, side by side.
 
     `retained` and `most_old` are shares from 0 to 1, mixtures in vol %, volumes in `unit`. Drains are
-    counted for the most that may be retained. Raises ValueError.
+    counted for the most that may be retained. Raises Impossible.
     """
     _check(capacity, unit, retained, old_mixture, want)
     strong, ready = added or concentrate(), ready or premix()
@@ -240,13 +241,13 @@ def _percent_left(retained: Measure, drains: int) -> Measure:
 
 def _check(capacity: float, unit: str, retained: Measure, old_mixture: float, want: float) -> None:
     if not capacity > 0.0:
-        raise ValueError(f"a system of {figure(capacity)} {unit} is impossible: its volume must be above 0")
+        raise Impossible(f"a system of {figure(capacity)} {unit} is impossible: its volume must be above 0")
     check_retained(retained.low)
     check_retained(retained.high)
     if not 0.0 <= old_mixture <= 100.0:
-        raise ValueError(f"a mixture of {figure(old_mixture)} vol % is impossible: it lies between 0 and 100 vol %")
+        raise Impossible(f"a mixture of {figure(old_mixture)} vol % is impossible: it lies between 0 and 100 vol %")
     if not 0.0 <= want <= TOP_OF_SCALE:
-        raise ValueError(
+        raise Impossible(
             f"{figure(want)} vol % is no target: it must lie between 0 and 60 vol %;"
             " beyond the scale there is no useful gain and poorer cooling"
         )

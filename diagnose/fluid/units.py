@@ -11,8 +11,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from diagnose.fluid.impossible import Impossible
 
-class UnitMismatch(ValueError):
+
+class UnitMismatch(Impossible):
     """A unit that is not known, or that measures something else than what is wanted."""
 
 

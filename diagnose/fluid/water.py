@@ -11,6 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, exactly, figure
 
 Fitness = Literal["good", "borderline", "unfit", "can't tell"]
@@ -64,16 +65,16 @@ class Mixed:
 
 
 def hardness(calcium: float = 0.0, magnesium: float = 0.0, iron: float = 0.0, manganese: float = 0.0) -> float:
-    """Hardness in mg/L as CaCO3 from the metals in mg/L. Raises ValueError on negative amounts."""
+    """Hardness in mg/L as CaCO3 from the metals in mg/L. Raises Impossible on negative amounts."""
     given = {"calcium": calcium, "magnesium": magnesium, "iron": iron, "manganese": manganese}
     for name, amount in given.items():
         if not amount >= 0.0:
-            raise ValueError(f"{amount:g} mg/L of {name} is impossible: it must be 0 or more")
+            raise Impossible(f"{amount:g} mg/L of {name} is impossible: it must be 0 or more")
     return sum(_AS_CACO3[name] * amount for name, amount in given.items())
 
 
 def judge(values: Mapping[str, Measure], limits: Sequence[Limit]) -> WaterFit:
-    """Is this water fit? Each value is in the unit of the limit of the same name. Raises ValueError."""
+    """Is this water fit? Each value is in the unit of the limit of the same name. Raises Impossible."""
     steps = Steps()
     judged = []
     for limit in limits:
@@ -81,9 +82,9 @@ def judge(values: Mapping[str, Measure], limits: Sequence[Limit]) -> WaterFit:
         if value is None:
             continue
         if value.low < 0.0:
-            raise ValueError(f"a {limit.name} of {figure(value.low)} {value.unit} is impossible: it must be 0 or more")
+            raise Impossible(f"a {limit.name} of {figure(value.low)} {value.unit} is impossible: it must be 0 or more")
         if value.unit != limit.unit:
-            raise ValueError(f"{limit.name} is judged in {limit.unit}, not in {value.unit}")
+            raise Impossible(f"{limit.name} is judged in {limit.unit}, not in {value.unit}")
         judged.append(Judged(limit.name, value, limit, _fitness(value, limit)))
         formula = f"{figure(value.value)} against good up to {figure(limit.good)}, limit {figure(limit.limit)}"
         steps.add(limit.name, formula, value)
@@ -94,14 +95,14 @@ def judge(values: Mapping[str, Measure], limits: Sequence[Limit]) -> WaterFit:
 def blend(first: Mapping[str, float], second: Mapping[str, float], share: float, unit: str = MG_PER_LITRE) -> Mixed:
     """What two waters make, `share` (0 to 1) being that of the second. Only figures known of both are mixed."""
     if not 0.0 <= share <= 1.0:
-        raise ValueError(f"a share of {share:g} is impossible: it must lie between 0 and 1")
+        raise Impossible(f"a share of {share:g} is impossible: it must lie between 0 and 1")
     steps = Steps()
     values = {}
     for name in first:
         if name in second:
             for amount in (first[name], second[name]):
                 if not amount >= 0.0:
-                    raise ValueError(f"a {name} of {figure(amount)} {unit} is impossible: it must be 0 or more")
+                    raise Impossible(f"a {name} of {figure(amount)} {unit} is impossible: it must be 0 or more")
             mixed = (1.0 - share) * first[name] + share * second[name]
             values[name] = exactly(mixed, unit)
             formula = f"{figure(1 - share)} x {figure(first[name])} + {figure(share)} x {figure(second[name])}"
@@ -110,11 +111,11 @@ def blend(first: Mapping[str, float], second: Mapping[str, float], share: float,
 
 
 def share_needed(first: float, second: float, wanted: float) -> float:
-    """Share (0 to 1) of the second water that brings the first down to `wanted`. Raises ValueError."""
+    """Share (0 to 1) of the second water that brings the first down to `wanted`. Raises Impossible."""
     if first <= wanted:
         return 0.0
     if second > wanted or second >= first:
-        raise ValueError(
+        raise Impossible(
             f"the second water holds {figure(second)} itself, so no share of it brings {figure(first)}"
             f" down to {figure(wanted)}"
         )
