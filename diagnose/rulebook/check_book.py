@@ -27,7 +27,7 @@ def check_book(book: Book, problems: Problems) -> None:
                 says = f"the service '{service}' is missing"
                 hint = f"these must exist: {', '.join(FIXED_SERVICES)}"
                 problems.add(place, "missing-service", says, hint)
-    free = evidence_free(dict(book.quantities))
+    free = evidence_free(book.quantities)
     _check_history(book, free, problems)
     _check_misreads(book, problems)
     _check_rings(book, problems)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Formula, Quantity, Term
 from diagnose.yamlfile import ListNode, MapNode, Node, Place, Problems, Record, TextNode, did_you_mean, short
@@ -101,7 +103,7 @@ def inputs(formula: Formula) -> set[str]:
     return {name for name in names if name and not name.startswith("family.")}
 
 
-def evidence_free(quantities: dict[str, Quantity]) -> set[str]:
+def evidence_free(quantities: Mapping[str, Quantity]) -> set[str]:
     """Givens, and derived quantities that follow from givens and the family alone: never evidence."""
     free = {q.id for q in quantities.values() if q.role == "given"}
     grown = True
