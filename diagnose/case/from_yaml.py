@@ -94,7 +94,7 @@ def _section(record: Record, section: str, problems: Problems) -> tuple[Entry, .
     for key, value in record.pairs(section):
         if not isinstance(value, TextNode):
             says = f"'{short(key.text)}' takes plain text here, not a list or a mapping"
-            problems.add(value.place, "wrong-shape", says)
+            problems.add(value.place, "wrong-shape", says, "write one value, or 'this or that'")
         elif not value.text.strip():
             hint = "fill it in, write 'unknown', or delete the line"
             problems.add(value.place, "empty-value", f"'{short(key.text)}' is empty", hint)
@@ -110,7 +110,7 @@ def _entry(name: str, text: str, section: str, place: Place, name_place: Place) 
 def _reading(record: Record) -> Entry:
     return Entry(
         name=record.ident("quantity"),
-        text=record.text("value"),
+        text=_value(record),
         method=record.text("method", required=False),
         note=record.text("note", required=False),
         section="readings",
@@ -118,6 +118,15 @@ def _reading(record: Record) -> Entry:
         name_place=record.place_of("quantity"),
         method_place=record.place_of("method"),
     )
+
+
+def _value(record: Record) -> str:
+    node = record.node("value")
+    if node is None or isinstance(node, TextNode):
+        return record.text("value")
+    hint = "write one reading for each; repeats with the same tool are joined"
+    record.problems.add(node.place, "wrong-shape", "a reading has one value", hint)
+    return ""
 
 
 def _expect(record: Record) -> Expect:
