@@ -38,7 +38,7 @@ def show_computed(interval: Interval, quantity: Quantity) -> str:
     """A computed value by its middle, with the interval where it has one."""
     unit, width = _unit(quantity.unit), interval.high - interval.low
     if width <= 0:
-        return f"{interval.low:.3g}{unit}"
+        return f"{_figure(interval.low, None)}{unit}"
     digits = max(0, ceil(-log10(width / 5)))
     low, middle, high = (f"{v:.{digits}f}" for v in (interval.low, (interval.low + interval.high) / 2, interval.high))
     return f"{middle}{unit} (between {low} and {high})" if low != high else f"{middle}{unit}"
@@ -67,21 +67,21 @@ def _range(edges: Edges, quantity: Quantity) -> str:
     if low_open and high_open:
         return ""
     if low_open:
-        return f"{'up to' if edges.high_in else 'below'} {edges.high:g}{unit}"
+        return f"{'up to' if edges.high_in else 'below'} {_plain(edges.high)}{unit}"
     if high_open:
-        return f"{edges.low:g}{unit} or more" if edges.low_in else f"above {edges.low:g}{unit}"
-    return f"{edges.low:g} to {edges.high:g}{unit}"
+        return f"{_plain(edges.low)}{unit} or more" if edges.low_in else f"above {_plain(edges.low)}{unit}"
+    return f"{_plain(edges.low)} to {_plain(edges.high)}{unit}"
 
 
 def _as_written(number: Number, unit: str, what: str) -> str:
     low, high = number.interval.low, number.interval.high
     if number.form == "point":
-        return f"{low:g}{_unit(unit)}{what}"
+        return f"{_plain(low)}{_unit(unit)}{what}"
     if number.form == "between":
-        return f"{(low + high) / 2:g}{_unit(unit)}{what} (between {low:g} and {high:g})"
+        return f"{_plain((low + high) / 2)}{_unit(unit)}{what} (between {_plain(low)} and {_plain(high)})"
     if isinf(low):
-        return f"{'up to' if number.interval.high_in else 'below'} {high:g}{_unit(unit)}{what}"
-    return f"{'at least' if number.interval.low_in else 'above'} {low:g}{_unit(unit)}{what}"
+        return f"{'up to' if number.interval.high_in else 'below'} {_plain(high)}{_unit(unit)}{what}"
+    return f"{'at least' if number.interval.low_in else 'above'} {_plain(low)}{_unit(unit)}{what}"
 
 
 def _one_sided(interval: Interval, quantity: Quantity, digits: int | None) -> str:
@@ -97,7 +97,16 @@ def _digits(plus_minus: float) -> int | None:
 
 
 def _figure(value: float, digits: int | None) -> str:
-    return f"{value:.3g}" if digits is None else f"{value:.{digits}f}"
+    """Without decimals that say nothing, and never with an exponent."""
+    if digits is None:
+        digits = 0 if abs(value) >= 100 else 3
+    text = f"{value:.{digits}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _plain(value: float) -> str:
+    """A number as people write it; ten figures are more than any instrument shows."""
+    return f"{value:.10g}"
 
 
 def _unit(unit: str) -> str:

@@ -255,6 +255,10 @@ class TestForms:
     def test_shown(self, findings: Find, written: str, shown: str) -> None:
         assert findings(written).found[written.split()[0]].shown == shown
 
+    def test_long_numbers_are_shown_in_digits(self, findings: Find) -> None:
+        givens = findings(more="history: {fill_distance: 60000 mi}\n").givens
+        assert givens["fill_distance"].shown == "60000 mi = 96561 km"
+
     @pytest.mark.parametrize(
         ("reading", "family", "shown"),
         [
