@@ -308,13 +308,27 @@ class Test:
 
 
 @dataclass(frozen=True, slots=True)
+class Passage:
+    """Bringing a part of the car's state from `start` to `end` takes `minutes`."""
+
+    start: str
+    end: str
+    minutes: float
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class State:
-    """A part of the car's state that tests need or leave, with what it may be; the first is how a car comes in."""
+    """A part of the car's state that tests need or leave, with what it may be; the first is how a car comes in.
+
+    `takes` lists the changes that can be made; where it is empty, every change is made at once.
+    """
 
     id: str
     label: str
     values: tuple[str, ...]
     place: Place
+    takes: tuple[Passage, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import Amount, Family, Limits, Source, State
+from diagnose.rulebook.model import Amount, Family, Limits, Passage, Source, State
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval
+from diagnose.rulebook.read_cause import read_minutes
 from diagnose.rulebook.words import percent
 from diagnose.yamlfile import Problems, Record
 
@@ -32,7 +33,13 @@ def read_state(record: Record) -> State:
     if record.has("values") and len(set(values)) < max(2, len(values)):
         says = "a state has two values at least, none of them twice"
         record.problems.add(record.place_of("values"), "bad-state", says, "write 'values: [closed, open]'")
-    return State(record.ident(), record.text("label"), values, record.place)
+    takes = record.records("takes", "change", lambda one: _read_passage(one, values))
+    return State(record.ident(), record.text("label"), values, record.place, takes)
+
+
+def _read_passage(record: Record, values: tuple[str, ...]) -> Passage:
+    start, end = (record.choice(key, values, required=True) for key in ("from", "to"))
+    return Passage(start, end, read_minutes(record, "minutes"), record.place)
 
 
 def read_family(record: Record, known: Known) -> Family:
