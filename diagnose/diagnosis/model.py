@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.firings.model import Firings
-from diagnose.rulebook.model import Cause, Test
+from diagnose.rulebook.model import Cause, PriorWhen, Test
 
 CauseState = Literal["proven", "probable", "possible", "unlikely", "impossible"]
 
@@ -28,8 +28,10 @@ class Suspect:
 
     `probability` is P(present); `as_root` is P(present and none of its declared parents present);
     `prior` is P(present) before the findings, with the history taken in. `story` is the most
-    probable chain from this root: ids of the consequences that are themselves probable.
-    `root` tells whether it is listed as a root of its own. `proven_by` names rules.
+    probable chain from this root: ids of the consequences that are more likely than not, given it.
+    `root` tells whether it is listed as a root of its own; if not, `roots` are the listed roots from
+    which it follows. `proven_by` names rules; `ruled_out_by` tells, in words, the given that does.
+    `weights` are told for listed causes only. `history` is the entry of `prior_when` that set the prior.
     """
 
     cause: Cause
@@ -43,23 +45,31 @@ class Suspect:
     weights: tuple[Weight, ...]
     proven_by: tuple[str, ...]
     ruled_out_by: str
+    history: PriorWhen | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """One possible answer of a test: how probable it is, and the causes as it would leave them."""
+    """One possible answer of a test: how probable it is, and the first suspects as it would leave them.
+
+    `answer` is told in words; it is the band `band` of `quantity`.
+    """
 
     answer: str
     probability: float
     after: Mapping[str, float]
+    quantity: str = ""
+    band: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """`bits` is the expected information about the set of causes; `minutes` includes waiting.
+    """`bits` is the expected information about the set of causes.
 
-    `parts` are the ids of the causes whose probabilities the answers move apart most.
-    `asked_by` are the rules that nominated it (fired or may fire).
+    `minutes` includes waiting and bringing the car into the state that the test needs.
+    `parts` are the ids of the two causes (or the one) that the answers move apart most.
+    `asked_by` are the rules that nominated it (fired or may fire). `outlook` tells the answers of
+    the most telling quantity it yields.
     """
 
     test: Test

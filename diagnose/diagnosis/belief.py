@@ -1,0 +1,181 @@
+"""A book's knowledge compiled once, and how probable every set of causes is under the findings of a case.
+
+Exact over the hypotheses: all sets of up to three causes, sets of four in which one leads to
+another, nothing at all, and one cause that the book does not know, alone. Quantities, or groups of
+them, are independent of each other once the set is given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.diagnosis.arrays import Flags, Floats, Indexes, Recent
+from diagnose.diagnosis.blocks import Block, Tables
+from diagnose.diagnosis.evidence import Evidence, Spoiled, Witness
+from diagnose.diagnosis.history import History, history_of
+from diagnose.diagnosis.links import links_of
+from diagnose.diagnosis.prior import Chains, LeadsTo
+from diagnose.diagnosis.sets import sets_with_arcs
+from diagnose.findings.model import Findings
+from diagnose.rulebook.model import FAMILY, Book, Quantity
+
+KEPT = 12
+"""How many different cars' tables are kept for the next case."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """`weights` of the hypotheses and `not_in_book` sum to 1; `chances` is P(present) for each cause."""
+
+    weights: Floats
+    not_in_book: float
+    chances: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Spoils:
+    """Which readings of a block are worthless under which hypothesis.
+
+    `patterns` has a row for each way of being spoiled that occurs and a column for each reading;
+    `places` leads from each hypothesis to its row and pattern in a table of rows x patterns.
+    """
+
+    patterns: Flags
+    places: Indexes
+
+
+class Belief:
+    """Compiled from a book that was read. Tables are built when a case first needs them."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self.causes = tuple(book.causes)
+        self.index = {name: number for number, name in enumerate(self.causes)}
+        arcs = [
+            LeadsTo(self.index[cause.id], self.index[arc.cause], arc.how_often.value)
+            for cause in book.causes.values()
+            for arc in cause.leads_to
+        ]
+        self.sets = sets_with_arcs(len(self.causes), [(arc.parent, arc.child) for arc in arcs])
+        self.chains = Chains(self.sets, arcs)
+        self.links = links_of(book)
+        self.blocks = self._group()
+        self.block_of = {q.id: block for block in self.blocks for q in block.quantities}
+        self.follows = {name: self._consequences(name) for name in self.causes}
+        self._asked = tuple(
+            dict.fromkeys(
+                condition.quantity
+                for cause in book.causes.values()
+                for conditions in (cause.only_when, *(entry.when for entry in cause.prior_when))
+                for condition in conditions
+                if condition.quantity != FAMILY
+            )
+        )
+        self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
+        self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
+        self._dead: Recent[tuple[str, ...], tuple[frozenset[str], ...]] = Recent(KEPT)
+        self._tables: dict[Block, Recent[tuple[object, ...], Tables]] = {b: Recent(KEPT) for b in self.blocks}
+        self._spoils: dict[Block, Recent[tuple[Spoiled, ...], Spoils]] = {b: Recent(KEPT) for b in self.blocks}
+
+    def _group(self) -> tuple[Block, ...]:
+        groups: dict[str, list[Quantity]] = {}
+        for name in self.links:
+            quantity = self.book.quantities[name]
+            key = f"together {quantity.moves_together}" if quantity.moves_together else f"alone {name}"
+            groups.setdefault(key, []).append(quantity)
+        return tuple(Block(quantities, self.links, self.index, self.sets) for quantities in groups.values())
+
+    def _consequences(self, cause: str) -> tuple[str, ...]:
+        """What a cause leads to, and what that leads to, nearest first."""
+        found: dict[str, None] = {}
+        waiting = [cause]
+        for name in waiting:
+            for arc in self.book.causes[name].leads_to:
+                if arc.cause not in found:
+                    found[arc.cause] = None
+                    waiting.append(arc.cause)
+        return tuple(found)
+
+    def history(self, findings: Findings) -> History:
+        """How common each cause is on this car, and which can't be."""
+        known = [findings.get(name) for name in self._asked]
+        key = tuple(f.possible if f is not None and f.status == "known" else () for f in known)
+        families = tuple(name for name, share in findings.families.items() if share > 0)
+        return self._histories.get((families, key), lambda: history_of(self.book, findings))
+
+    def prior(self, history: History, proven: Sequence[str] = ()) -> Prior:
+        """The hypotheses before anything was measured; with `proven` causes, sets of what is present besides them."""
+        own = tuple(history.own.values())
+        key = (own, tuple(history.impossible), tuple(proven))
+        return self._priors.get(key, lambda: self._prior(own, tuple(history.impossible), proven))
+
+    def _prior(self, own: Sequence[float], impossible: Sequence[str], proven: Sequence[str]) -> Prior:
+        weights = self.chains.weigh(np.array(own), self.places(impossible), self.places(proven))
+        outside = 0.0 if proven else self.book.not_in_book.value
+        total = float(weights.sum())
+        if total > 0:
+            weights *= (1 - outside) / total
+        return Prior(weights, outside, self.chances(weights, self.places(proven)))
+
+    def places(self, causes: Sequence[str]) -> tuple[int, ...]:
+        return tuple(self.index[name] for name in causes)
+
+    def chances(self, weights: Floats, proven: Sequence[int]) -> Floats:
+        """P(present) for each cause, where `weights` of the hypotheses are given."""
+        count = len(self.causes)
+        found = np.zeros(count + 1)
+        for size, column in enumerate(self.sets.members):
+            start = self.sets.starts[size + 1]
+            found += np.bincount(column[start:], weights[start:], count + 1)
+        found[list(proven)] = weights.sum()
+        return found[:count]
+
+    def tables(self, block: Block, in_force: frozenset[str], families: Sequence[str], seen: Evidence, proven: Sequence[int]) -> Tables:
+        """What the sets show in a block under the rules in force, in a car of one of these families."""
+        dead = tuple(self._dead_bands(quantity, families, seen) for quantity in block.quantities)
+        inside = frozenset(proven) & frozenset(block.causes)
+        key = (tuple(rule in in_force for rule in block.rules), dead, inside)
+        return self._tables[block].get(key, lambda: block.tables(in_force, dead, inside))
+
+    def _dead_bands(self, quantity: Quantity, families: Sequence[str], seen: Evidence) -> frozenset[str]:
+        """Bands that are empty for every family the car may have, unless a reading names one all the same.
+
+        Rules that link causes to such a band say nothing about this car.
+        """
+        if quantity.in_words or any("" in band.edges for band in quantity.bands):
+            return frozenset()
+        dead = {band.id for band in quantity.bands if not any(family in band.edges for family in families)}
+        if dead and (len(dead) == len(quantity.bands) or quantity.normal in dead):
+            return frozenset()
+        for witness in seen.witnesses(quantity.id) if dead else ():
+            dead -= {band.id for band, share in zip(quantity.bands, witness.shares, strict=True) if share > 0}
+        return frozenset(dead)
+
+    def spoils(self, block: Block, witnesses: Sequence[Witness], proven: Sequence[int]) -> Spoils:
+        """Which of the witnesses of a block are spoiled under each hypothesis."""
+        sure = {self.causes[place] for place in proven}
+        spoiled = tuple(witness.spoiled for witness in witnesses)
+        key = (*spoiled, ((frozenset(sure),),)) if sure and any(spoiled) else spoiled
+        return self._spoils[block].get(key, lambda: self._spoil(block, spoiled, sure))
+
+    def _spoil(self, block: Block, spoiled: Sequence[Spoiled], sure: set[str]) -> Spoils:
+        code = np.zeros(self.sets.count, dtype=np.intp)
+        for number, clauses in enumerate(spoiled):
+            code[self._spoiled(clauses, sure)] |= 1 << number
+        found, column = np.unique(code, return_inverse=True) if any(spoiled) else (np.zeros(1, dtype=np.intp), None)
+        patterns = (found[:, None] >> np.arange(len(spoiled))) & 1 == 1
+        places = block.rows if column is None else block.rows * len(found) + column
+        return Spoils(patterns, places)
+
+    def _spoiled(self, clauses: Spoiled, sure: set[str]) -> Flags:
+        found = np.zeros(self.sets.count, dtype=np.bool_)
+        for clause in clauses:
+            all_of = np.ones(self.sets.count, dtype=np.bool_)
+            for fools in clause:
+                if not fools & sure:
+                    all_of &= np.logical_or.reduce([self.sets.holds(self.index[name]) for name in sorted(fools)])
+            found |= all_of
+        return found

@@ -1,0 +1,73 @@
+"""What is known of the car and its history: how common each cause is, and which can't be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from diagnose.findings.model import Findings
+from diagnose.rulebook.model import FAMILY, Book, Cause, Condition, PriorWhen
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """`own` is each cause's own prior (0 to 1), apart from what other causes bring about.
+
+    `moved` tells which entry of `prior_when` set it; `impossible` names, for each cause that
+    can't be on this car, the given (or 'family') that rules it out.
+    """
+
+    own: Mapping[str, float]
+    moved: Mapping[str, PriorWhen]
+    impossible: Mapping[str, str]
+
+
+def history_of(book: Book, findings: Findings, said: Mapping[str, str] | None = None) -> History:
+    """The history in `findings`; `said` maps givens to the band they would have if somebody were asked."""
+    facts = _Facts(findings, said or {})
+    own: dict[str, float] = {}
+    moved: dict[str, PriorWhen] = {}
+    impossible: dict[str, str] = {}
+    for cause in book.causes.values():
+        own[cause.id] = cause.how_common.value
+        for entry in cause.prior_when:
+            if facts.surely(entry.when):
+                own[cause.id], moved[cause.id] = entry.how_common.value, entry
+                break
+        against = facts.against(cause.only_when)
+        if against:
+            impossible[cause.id] = against
+    return History(own, moved, impossible)
+
+
+def moved_by(cause: Cause) -> frozenset[str]:
+    """The givens that change how common a cause is, or rule it out."""
+    conditions = [*cause.only_when, *(c for entry in cause.prior_when for c in entry.when)]
+    return frozenset(condition.quantity for condition in conditions)
+
+
+class _Facts:
+    def __init__(self, findings: Findings, said: Mapping[str, str]) -> None:
+        self._findings = findings
+        self._said = said
+        self._families = tuple(name for name, share in findings.families.items() if share > 0)
+
+    def surely(self, conditions: Iterable[Condition]) -> bool:
+        return all((bands := self._bands(c.quantity)) and set(bands) <= set(c.bands) for c in conditions)
+
+    def against(self, conditions: Iterable[Condition]) -> str:
+        """The quantity of the first condition that surely does not hold; '' where all may."""
+        for condition in conditions:
+            bands = self._bands(condition.quantity)
+            if bands and not set(bands) & set(condition.bands):
+                return condition.quantity
+        return ""
+
+    def _bands(self, name: str) -> tuple[str, ...]:
+        """The bands in which it may be; nothing where it is not known."""
+        if name == FAMILY:
+            return self._families
+        if name in self._said:
+            return (self._said[name],)
+        finding = self._findings.get(name)
+        return finding.possible if finding is not None and finding.status == "known" else ()
