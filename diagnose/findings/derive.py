@@ -65,7 +65,8 @@ def _within(value: Interval, quantity: Quantity, one_sided: bool) -> Extent:
 
 
 def _common_unit(operator: str, quantity: Quantity, terms: tuple[Term, ...], known: Terms) -> str:
-    """The unit in which all terms are put first: their own for a ratio, else the result's (degC for differences)."""
+    """The unit in which all terms are put first: their own for a ratio, else the result's (degC for differences,
+    so that a plain number among the terms is degrees Celsius too)."""
     if operator == "freezing_point":
         return "vol %"
     if operator == "ratio":

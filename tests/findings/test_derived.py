@@ -106,6 +106,9 @@ class TestFrost:
         fahrenheit = findings("fill 44 %", more="system: {coldest_expected: -13 degF}\n")
         assert interval(celsius, "fill_margin") == pytest.approx(interval(fahrenheit, "fill_margin"))
 
+    def test_a_plain_number_among_temperatures_is_celsius(self, findings: Find) -> None:
+        assert interval(findings("fill_freezing -20 degC"), "under_twenty") == (-0.5, 0.5)
+
     def test_the_scale_is_cut_at_60(self, findings: Find) -> None:
         low, high = interval(findings("fill 60 %"), "fill_freezing")
         assert low == pytest.approx(-52)

@@ -174,6 +174,10 @@ class TestUnits:
         assert findings("drop 300 mV").found["drop"].interval == Interval(0.3, 0.3)
         assert findings("drop 300mV").found["drop"].interval == findings("drop 0.3 V").found["drop"].interval
 
+    def test_a_converted_value_is_what_it_says(self, findings: Find) -> None:
+        """9 x 0.001 is 0.009000000000000001 to a computer."""
+        assert findings("drop 9 mV").found["drop"].interval == Interval(0.009, 0.009)
+
     def test_durations_and_distances(self, findings: Find) -> None:
         """12 months to the year; 1 mile is 1.609344 km by definition."""
         givens = findings(more="history: {fill_age: 18 months, fill_distance: 60000 mi}\n").givens
@@ -272,3 +276,10 @@ class TestForms:
     )
     def test_limits_shown(self, findings: Find, reading: str, family: str, shown: str) -> None:
         assert findings(reading, family=family).found[reading.split()[0]].limits_shown == shown
+
+
+def test_only_readings_can_be_unused(findings: Find) -> None:
+    """The test book has no rule on chloride."""
+    assert findings("chloride 50", "ph 8").unused == ("chloride",)
+    assert findings("chloride unknown", "ph 8").unused == ()
+    assert findings("chloride not done", "ph 8").unused == ()
