@@ -9,7 +9,7 @@ from diagnose.rulebook.model import FAMILY, Citation, Condition, Drive, Excuse
 from diagnose.yamlfile import ListNode, Node, Record, TextNode, did_you_mean, short
 from diagnose.yamlfile.record import plain_number
 
-_DATE = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])")
+_DATE = re.compile(r"[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])")
 
 
 def read_citations(record: Record, known: Known, required: bool = False) -> tuple[Citation, ...]:

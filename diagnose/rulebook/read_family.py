@@ -34,6 +34,10 @@ def read_state(record: Record) -> State:
         says = "a state has two values at least, none of them twice"
         record.problems.add(record.place_of("values"), "bad-state", says, "write 'values: [closed, open]'")
     takes = record.records("takes", "change", lambda one: _read_passage(one, values))
+    for index, one in enumerate(takes):
+        if one.start == one.end or (one.start, one.end) in ((t.start, t.end) for t in takes[:index]):
+            says = f"the change from '{one.start}' to '{one.end}' stands here twice or leads nowhere"
+            record.problems.add(one.place, "bad-state", says, "list every change once")
     return State(record.ident(), record.text("label"), values, record.place, takes)
 
 

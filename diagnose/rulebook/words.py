@@ -7,7 +7,7 @@ import re
 from diagnose.rulebook.model import Scale, Word
 from diagnose.yamlfile import MapNode, Node, Place, Problems, TextNode, did_you_mean, short
 
-_PERCENT = re.compile(r"(\d+(?:\.\d*)?|\.\d+) ?%")
+_PERCENT = re.compile(r"([0-9]+(?:\.[0-9]*)?|\.[0-9]+) ?%")
 
 
 def percent(share: float) -> str:

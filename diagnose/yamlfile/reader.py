@@ -77,7 +77,8 @@ def _refuse_size(size: int, max_bytes: int, start: Place) -> None:
 
 
 def _refuse_controls(text: str, name: str, problems: Problems) -> None:
-    for number, line in enumerate(text.splitlines(), 1):
+    for number, whole in enumerate(text.split("\n"), 1):
+        line = whole.removesuffix("\r")
         if line.isprintable():
             continue
         for column, char in enumerate(line, 1):
@@ -109,6 +110,8 @@ class _Builder:
         except yaml.MarkedYAMLError as error:
             mark = error.problem_mark or error.context_mark
             place = Place(self.name, mark.line + 1, mark.column + 1) if mark else Place(self.name)
+            if "nesting depth" in (error.problem or ""):  # libyaml has a bound of its own, and looks ahead
+                raise InputError([self._too_deep(place)]) from None
             says, hint = syntax_in_words(error.problem or "", text, place)
             raise InputError([Problem(place, "syntax", says, hint)]) from None
         except yaml.YAMLError as error:
@@ -139,8 +142,7 @@ class _Builder:
                 if event.tag is not None or event.anchor is not None:
                     self._refuse_marks(event, place)
                 if len(waiting) == MAX_DEPTH:
-                    says = f"more than {MAX_DEPTH} levels are nested here"
-                    raise InputError([*self.problems, Problem(place, "too-deep", says, "flatten it")])
+                    raise InputError([*self.problems, self._too_deep(place)])
                 waiting.append((isinstance(event, MappingStartEvent), place, items))
                 items = []
             elif isinstance(event, CollectionEndEvent):
@@ -170,6 +172,9 @@ class _Builder:
                 first[key.text] = key
                 pairs.append((key, value))
         return MapNode(tuple(pairs), place)
+
+    def _too_deep(self, place: Place) -> Problem:
+        return Problem(place, "too-deep", f"more than {MAX_DEPTH} levels are nested here", "flatten it")
 
     def _refuse_marks(self, event: ScalarEvent | CollectionStartEvent, place: Place) -> None:
         if event.tag is not None:

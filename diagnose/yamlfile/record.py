@@ -15,6 +15,7 @@ from diagnose.yamlfile.place import Place, Problems, did_you_mean, short
 
 T = TypeVar("T")
 
+_NUMBER = re.compile(r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)")
 _IDENT = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]*")
 
 
@@ -166,7 +167,7 @@ class Record:
 
 def plain_number(text: str) -> float | None:
     """`text` as a finite number in plain digits, or None ('nan', 'inf', '1_000' are not)."""
-    return float(text) if re.fullmatch(r"[+-]?(\d+(\.\d*)?|\.\d+)", text) else None
+    return float(text) if _NUMBER.fullmatch(text) else None
 
 
 def _a(kind: str) -> str:
