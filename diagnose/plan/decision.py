@@ -6,6 +6,7 @@ from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
 from diagnose.plan.model import Decision
+from diagnose.plan.wording import join
 from diagnose.rulebook.model import Book, Service
 
 MEASURE_AGAIN = "measure_again"
@@ -136,8 +137,3 @@ def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
     missing = [name for name in count if name not in found or found[name].status != "known"]
     missing.sort(key=lambda name: -count[name])
     return tuple(book.quantities[name].label for name in missing[:3])
-
-
-def join(parts: tuple[str, ...]) -> str:
-    """'a', 'a and b', 'a, b and c'."""
-    return parts[0] if len(parts) == 1 else f"{', '.join(parts[:-1])} and {parts[-1]}" if parts else ""

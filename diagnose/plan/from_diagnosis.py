@@ -10,6 +10,7 @@ from diagnose.findings.model import Finding
 from diagnose.plan.decision import decide, undecided_quantities
 from diagnose.plan.model import Decision, Plan
 from diagnose.plan.steps import chosen_roots, order_work
+from diagnose.plan.wording import first_lower, first_upper
 from diagnose.rulebook.model import Book, Caution, Drive
 
 DRIVE_ORDER = ("no", "short", "yes")
@@ -25,7 +26,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         diagnosis=diagnosis,
         decision=decision,
         steps=order_work(diagnosis, decision, book),
-        cautions=_cautions(diagnosis, decision, book),
+        cautions=_cautions(book),
         may_drive=drive.may,
         drive_because=drive.because,
         tell_customer=_tell(diagnosis, decision),
@@ -46,20 +47,15 @@ def _drive(diagnosis: Diagnosis, decision: Decision) -> Drive:
     return min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
 
 
-def _cautions(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[Caution, ...]:
-    """What holds always and for the cause and the service; tests carry their own."""
-    named = set(decision.service.cautions)
-    for suspect in chosen_roots(diagnosis):
-        named.update(suspect.cause.cautions)
-    return tuple(c for c in book.cautions.values() if c.when == "always" or c.id in named)
+def _cautions(book: Book) -> tuple[Caution, ...]:
+    """What holds always; the gate says what holds at every opening, each step its own."""
+    return tuple(caution for caution in book.cautions.values() if caution.when == "always")
 
 
 def abnormal(diagnosis: Diagnosis) -> tuple[Finding, ...]:
     """Findings that are surely not in their normal band."""
     found = diagnosis.firings.findings.found.values()
-    return tuple(
-        f for f in found if f.status == "known" and f.quantity.normal and f.quantity.normal not in f.possible
-    )
+    return tuple(f for f in found if f.status == "known" and f.quantity.normal and f.quantity.normal not in f.possible)
 
 
 def _tell(diagnosis: Diagnosis, decision: Decision) -> tuple[str, ...]:
@@ -67,12 +63,12 @@ def _tell(diagnosis: Diagnosis, decision: Decision) -> tuple[str, ...]:
     for finding in abnormal(diagnosis):
         words = [band.customer for band in finding.quantity.bands if band.id in finding.possible and band.customer]
         if words:
-            says.append(f"{_first_upper(finding.quantity.label)}: {' or '.join(words)}.")
+            says.append(f"{first_upper(finding.quantity.label)}: {' or '.join(words)}.")
     roots = [s for s in diagnosis.listed() if s.root]
     chosen = chosen_roots(diagnosis)
     if chosen:
         lead = "This is proven" if chosen[0].state == "proven" else "This is the probable reason, not yet proven"
-        says += [f"{lead}: {_first_lower(suspect.cause.customer)}" for suspect in chosen]
+        says += [f"{lead}: {first_lower(suspect.cause.customer)}" for suspect in chosen]
     elif roots:
         says.append("Why it happened is not settled yet; we test before we repair anything.")
     says.append(decision.service.customer)
@@ -96,11 +92,3 @@ def _later(start: date, months: float) -> date | None:
     number = start.year * 12 + start.month - 1 + round(months)
     year, month = divmod(number, 12)
     return date(year, month + 1, min(start.day, calendar.monthrange(year, month + 1)[1]))
-
-
-def _first_upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _first_lower(text: str) -> str:
-    return text[:1].lower() + text[1:]

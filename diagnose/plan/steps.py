@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Decision, Step
+from diagnose.plan.wording import duration, first_lower, first_upper
 from diagnose.rulebook.model import Book, Test
 
 GATE = "safe_to_open"
@@ -11,12 +14,12 @@ STRONG = 0.5
 """A root this probable is named as what to repair; below it the tests come first."""
 APART_MINUTES = 60.0
 """Taking apart beyond this needs a second physical principle (trade-facts, common practice, no source)."""
-SPEAKS = 1.25
-"""A finding supports a cause when it raises its odds by at least this factor."""
+SPEAKS = 3.0
+"""A reading confirms a cause when it raises its odds by at least this factor (judgement)."""
 
 
 def order_work(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[Step, ...]:
-    work = [*_tests(diagnosis, book), *_repairs(diagnosis), _service(decision, book)]
+    work = [*_tests(diagnosis, book), *_repairs(diagnosis, book), _service(decision, book)]
     verify = _verify(diagnosis, decision)
     return (*_with_gate(work, diagnosis, book), verify, _next_check(decision))
 
@@ -47,12 +50,14 @@ def _tests(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
     for choice in diagnosis.next_tests:
         test = choice.test
         lines = [*test.steps, f"How it misleads: {test.misleads}"]
-        lines += [f"Caution: {book.cautions[name].text}" for name in test.cautions if name in book.cautions]
-        steps.append((Step("test", f"{_first_upper(test.label)} ({minutes(choice.minutes)})", tuple(lines), test.id), test))
+        lines += _cautions(test.cautions, book)
+        steps.append(
+            (Step("test", f"{first_upper(test.label)} ({duration(choice.minutes)})", tuple(lines), test.id), test)
+        )
     return steps
 
 
-def _repairs(diagnosis: Diagnosis) -> list[tuple[Step, Test | None]]:
+def _repairs(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
     roots = chosen_roots(diagnosis)
     if not roots:
         names = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"][:3]
@@ -60,25 +65,33 @@ def _repairs(diagnosis: Diagnosis) -> list[tuple[Step, Test | None]]:
             return []
         lines = tuple(f"if it is {s.cause.short}: {s.cause.repair.what} ({s.cause.repair.part})" for s in names)
         return [(Step("repair", "Repair what the tests have shown, and nothing else", lines, ""), None)]
-    steps: list[tuple[Step, Test | None]] = []
-    for suspect in roots:
-        repair = suspect.cause.repair
-        lines = [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
+    return [(_repair(suspect, diagnosis, book), None) for suspect in roots]
+
+
+def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:
+    repair = suspect.cause.repair
+    lines = [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
+    lines += _cautions(suspect.cause.cautions, book)
+    title = f"{first_upper(repair.what)} ({duration(repair.minutes)})"
+    if suspect.state != "proven":
+        title = f"If the tests confirm {suspect.cause.short}: {first_lower(repair.what)} ({duration(repair.minutes)})"
         if repair.dismantling > APART_MINUTES and len(principles(suspect, diagnosis)) < 2:
-            says = "Do not take it apart yet: so far one physical principle speaks for it; a second one must confirm."
-            lines.insert(0, says)
-        elif suspect.state != "proven":
-            lines.insert(0, "It is probable, not proven: do the tests above first.")
-        title = f"{_first_upper(repair.what)} ({minutes(repair.minutes)})"
-        steps.append((Step("repair", title, tuple(lines), suspect.cause.id), None))
-    return steps
+            lines.insert(
+                0, "So far one physical principle speaks for it. Take nothing apart before a second confirms it."
+            )
+    return Step("repair", title, tuple(lines), suspect.cause.id)
+
+
+def _cautions(names: Sequence[str], book: Book) -> list[str]:
+    """A step's own cautions; what holds at every opening is said at the gate, what holds always at the end."""
+    own = [book.cautions[name] for name in names if name in book.cautions]
+    return [f"Caution: {caution.text}" for caution in own if caution.when == "named"]
 
 
 def _service(decision: Decision, book: Book) -> tuple[Step, Test | None]:
     service = decision.service
-    title = _first_upper(service.label) + (f", {decision.after}" if decision.after else "")
-    cautions = tuple(f"Caution: {book.cautions[name].text}" for name in service.cautions if name in book.cautions)
-    return Step("service", title, (*service.steps, *cautions), service.id), None
+    title = first_upper(service.label) + (f", {decision.after}" if decision.after else "")
+    return Step("service", title, (*service.steps, *_cautions(service.cautions, book)), service.id), None
 
 
 def _with_gate(work: list[tuple[Step, Test | None]], diagnosis: Diagnosis, book: Book) -> list[Step]:
@@ -105,25 +118,9 @@ def _gate(book: Book, again: bool) -> Step:
 
 
 def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:
-    cured = tuple(f"{_first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in chosen_roots(diagnosis))
+    cured = tuple(f"{first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in chosen_roots(diagnosis))
     return Step("verify", "Prove that it is cured", (*cured, *decision.service.verify), decision.service.id)
 
 
 def _next_check(decision: Decision) -> Step:
-    return Step("next_check", "Next check", (_first_upper(decision.service.next_check),), decision.service.id)
-
-
-def minutes(amount: float) -> str:
-    """Minutes as a technician says them: '12 min', '2 h 30 min', '3 days'."""
-    whole = round(amount)
-    if whole >= 1440:
-        days = round(whole / 1440)
-        return f"{days} day{'s' if days > 1 else ''}"
-    if whole < 100:
-        return f"{whole} min"
-    hours, rest = divmod(whole, 60)
-    return f"{hours} h {rest} min" if rest else f"{hours} h"
-
-
-def _first_upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
+    return Step("next_check", "Next check", (first_upper(decision.service.next_check),), decision.service.id)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Sequence
 
 WIDTH = 92
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|[A-Za-z]{1,4}\b)")
 NARROW = 64
 """Below this many columns a table is written one value under the other."""
 
@@ -14,8 +16,15 @@ def wrap(text: str, width: int, indent: str = "", hang: str | None = None) -> li
     """`text` folded to `width`; the first line begins with `indent`, the others with `hang`."""
     rest = " " * len(indent) if hang is None else hang
     room = max(width, len(rest) + 12)
-    lines = textwrap.wrap(text, room, initial_indent=indent, subsequent_indent=rest, break_on_hyphens=False)
+    lines = fold(text, room, indent, rest)
     return lines or [indent.rstrip()]
+
+
+def fold(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
+    """Wrapped text in which a number and the unit behind it stay on one line."""
+    glued = _NUMBER_AND_UNIT.sub("\u00a0", text)
+    folded = textwrap.wrap(glued, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    return [line.replace("\u00a0", " ") for line in folded]
 
 
 def bullets(items: Iterable[str], width: int, indent: str = "  ") -> list[str]:
@@ -34,9 +43,12 @@ def columns(rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> li
     widths.append(room - sum(widths) - 2 * len(widths))
     lines = []
     for row in rows:
-        cells = [textwrap.wrap(cell, size, break_on_hyphens=False) or [""] for cell, size in zip(row, widths, strict=True)]
+        cells = [fold(cell, size) or [""] for cell, size in zip(row, widths, strict=True)]
         for number in range(max(len(cell) for cell in cells)):
-            parts = [(cell[number] if number < len(cell) else "").ljust(size) for cell, size in zip(cells, widths, strict=True)]
+            parts = [
+                (cell[number] if number < len(cell) else "").ljust(size)
+                for cell, size in zip(cells, widths, strict=True)
+            ]
             lines.append((indent + "  ".join(parts)).rstrip())
     return lines
 

@@ -21,7 +21,9 @@ def findings(plan: Plan, book: Book) -> list[str]:
         lines.append(f"{finding.quantity.id}: {_bands(finding)}  [{finding.quantity.role}; {finding.quantity.place}]")
         for reading in finding.readings:
             bands = [band.id for band in finding.quantity.bands]
-            shares = ", ".join(f"{name} {share:.3f}" for name, share in zip(bands, reading.shares, strict=True) if share)
+            shares = ", ".join(
+                f"{name} {share:.3f}" for name, share in zip(bands, reading.shares, strict=True) if share
+            )
             where = f"  {reading.place}" if reading.place else ""
             lines.append(f"    {reading.method or 'computed'}: {reading.recorded} -> {shares}{where}")
     if result.state:

@@ -42,9 +42,5 @@ def day(when: date) -> str:
     return f"{when.day} {MONTHS[when.month - 1]} {when.year}"
 
 
-def first_upper(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
 def _short(number: float) -> str:
     return f"{number:.1f}".removesuffix(".0") if number < 10 else f"{round(number)}"

@@ -2,49 +2,69 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from diagnose.diagnosis.model import Suspect, Weight
 from diagnose.plan.model import Plan
+from diagnose.plan.wording import first_upper
 from diagnose.report.layout import wrap
-from diagnose.report.words import chance, first_upper, odds, percent
+from diagnose.report.words import chance, odds, percent
 from diagnose.rulebook.model import Book
 
+SHOWN_SUSPECTS = 6
 SHOWN_WEIGHTS = 5
+SHOWN_DENIED = 4
+"""How many causes that fell most are named: they are what somebody would still suspect."""
 WORTH_NAMING = 0.05
 
 
 def causes(plan: Plan, book: Book, width: int) -> list[str]:
     diagnosis = plan.diagnosis
-    listed = diagnosis.listed()
+    roots = [suspect for suspect in diagnosis.listed() if suspect.root]
     lines: list[str] = []
-    roots = [suspect for suspect in listed if suspect.root]
-    for number, suspect in enumerate(roots, 1):
+    for number, suspect in enumerate(roots[:SHOWN_SUSPECTS], 1):
         lines += _suspect(number, suspect, plan, width)
+    for sentence in _rest(plan, roots):
+        lines += wrap(sentence, width, "  ")
+    if roots:
+        lines += wrap(
+            f"Odds in brackets: how far a reading moves a cause, 9:1 for, 1:9 against. {book.weights_are}", width, "  "
+        )
+    return lines
+
+
+def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
+    """What else there is to say of causes, a sentence each."""
+    diagnosis = plan.diagnosis
     if not roots:
-        lines += wrap("Nothing that was recorded points to a cause in this book.", width, "  ")
+        yield "Nothing that was recorded points to a cause in this book."
+    if len(roots) > SHOWN_SUSPECTS:
+        yield f"Also possible: {', '.join(s.cause.short for s in roots[SHOWN_SUSPECTS:])}."
     if diagnosis.nothing_wrong >= WORTH_NAMING:
-        lines += wrap(f"Nothing wrong at all: {chance(diagnosis.nothing_wrong)}.", width, "  ")
+        yield f"Nothing wrong at all: {chance(diagnosis.nothing_wrong)}."
     if diagnosis.not_in_book >= WORTH_NAMING:
-        lines += wrap(f"A cause that this book does not know: {chance(diagnosis.not_in_book)}.", width, "  ")
-    unlikely = [s for s in diagnosis.suspects if s.state == "unlikely" and any(w.factor < 0.5 for w in s.weights)]
-    if unlikely:
-        lines += wrap(f"Unlikely: {', '.join(s.cause.short for s in unlikely)}.", width, "  ")
+        yield f"A cause that this book does not know: {chance(diagnosis.not_in_book)}."
+    denied = [s for s in diagnosis.suspects if s.state == "unlikely" and s.probability < s.prior / 2]
+    denied = sorted(denied, key=lambda s: s.probability - s.prior)[:SHOWN_DENIED]
+    if denied:
+        told = ", ".join(f"{s.cause.short} ({percent(s.prior)} before, now {percent(s.probability)})" for s in denied)
+        yield f"Made unlikely by the readings: {told}."
     impossible = [s for s in diagnosis.suspects if s.state == "impossible"]
     if impossible:
         told = "; ".join(f"{s.cause.short} ({s.ruled_out_by})" for s in impossible)
-        lines += wrap(f"Impossible on this car: {told}.", width, "  ")
-    if lines:
-        lines += wrap(book.weights_are, width, "  ")
-    return lines
+        yield f"Impossible on this car: {told}."
 
 
 def _suspect(number: int, suspect: Suspect, plan: Plan, width: int) -> list[str]:
     state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
-    lines = wrap(f"{first_upper(suspect.cause.label)}: {state} ({percent(suspect.as_root)})", width, f"  {number}. ")
+    share = "" if suspect.state == "proven" else f" ({percent(suspect.as_root)})"
+    lines = wrap(f"{first_upper(suspect.cause.label)}: {state}{share}", width, f"  {number}. ")
     if suspect.proven_by:
         lines += wrap(f"proven by {', '.join(suspect.proven_by)}", width, "     ")
-    if suspect.story:
-        chain = [suspect, *(plan.diagnosis.suspect(name) for name in suspect.story)]
+    for chain in _chains(suspect, plan):
         lines += wrap(" -> ".join(_with_reading(link, plan) for link in chain), width, "     so it goes: ", " " * 8)
+    if suspect.history is not None:
+        lines += wrap(first_upper(suspect.history.because), width, "     history: ", " " * 8)
     speaks = [w for w in suspect.weights if w.factor >= 1][:SHOWN_WEIGHTS]
     denies = [w for w in suspect.weights if w.factor < 1][:SHOWN_WEIGHTS]
     if speaks:
@@ -54,26 +74,37 @@ def _suspect(number: int, suspect: Suspect, plan: Plan, width: int) -> list[str]
     return lines
 
 
+def _chains(root: Suspect, plan: Plan) -> list[list[Suspect]]:
+    """The story as chains from the root to each last consequence; a consequence is told once."""
+    told: set[str] = set()
+    chains: list[list[Suspect]] = []
+
+    def follow(path: list[Suspect]) -> None:
+        followers = [arc.cause for arc in path[-1].cause.leads_to if arc.cause in root.story and arc.cause not in told]
+        told.update(followers)
+        if not followers and len(path) > 1:
+            chains.append(path)
+        for name in followers:
+            follow([*path, plan.diagnosis.suspect(name)])
+
+    follow([root])
+    return chains
+
+
 def _with_reading(suspect: Suspect, plan: Plan) -> str:
     """A cause with the reading that speaks for it most, as a link of a story."""
     best = next((w for w in suspect.weights if w.factor > 1), None)
-    if best is None:
-        return suspect.cause.short
-    finding = plan.diagnosis.firings.findings.get(best.quantity)
-    shown = f"{finding.quantity.label}: {_band(best, plan)}" if finding is not None else best.quantity
-    return f"{suspect.cause.short} ({shown})"
+    return suspect.cause.short if best is None else f"{suspect.cause.short} ({_reading(best, plan)})"
 
 
 def _weight(weight: Weight, plan: Plan) -> str:
-    finding = plan.diagnosis.firings.findings.get(weight.quantity)
-    label = finding.quantity.label if finding is not None else weight.quantity
-    rules = f" [{', '.join(weight.rules)}]" if weight.rules else ""
-    return f"{label}: {_band(weight, plan)} ({odds(weight.factor)}){rules}"
+    rules = f" [{', '.join(weight.rules)}]" if weight.rules and weight.factor >= 1 else ""
+    return f"{_reading(weight, plan)} ({odds(weight.factor)}){rules}"
 
 
-def _band(weight: Weight, plan: Plan) -> str:
+def _reading(weight: Weight, plan: Plan) -> str:
     finding = plan.diagnosis.firings.findings.get(weight.quantity)
     if finding is None:
-        return weight.band
+        return f"{weight.quantity} {weight.band}"
     band = finding.quantity.band(weight.band)
-    return band.says if band is not None else weight.band
+    return f"{finding.quantity.label}: {band.says if band is not None else weight.band}"

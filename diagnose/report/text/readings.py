@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firings
+from diagnose.plan.wording import first_upper
 from diagnose.report.layout import columns, wrap
-from diagnose.report.words import first_upper
 from diagnose.rulebook.model import Book
 
 
 def readings(firings: Firings, book: Book, width: int) -> list[str]:
     """What was read, what would be right, and what the reading means; then what can't be told."""
-    known = [finding for finding in firings.findings.found.values() if finding.status == "known" and _counts(finding)]
-    rows = [(f.quantity.label, f.shown, f.limits_shown, meaning(f)) for f in known]
-    lines = columns([("reading", "", "right", "means"), *rows], width) if rows else []
+    known = [finding for finding in firings.findings.found.values() if finding.status == "known"]
+    known.sort(key=lambda finding: -_asked_for(finding, book))
+    telling = [finding for finding in known if len(finding.quantity.bands) > 1]
+    rows = [(f.quantity.label, f.shown, f.limits_shown, _meaning(f)) for f in telling]
+    lines = columns([("", "read", "right", "means"), *rows], width) if rows else []
+    raw = [f for f in known if len(f.quantity.bands) == 1 and not f.derived]
+    if raw:
+        lines += wrap(f"Also read: {'; '.join(f'{f.quantity.label} {f.shown}' for f in raw)}.", width, "  ")
     for finding in known:
         lines += [line for says in doubts(finding) for line in wrap(says, width, "  ! ")]
     givens = [finding for finding in firings.findings.givens.values() if finding.status == "known"]
@@ -23,34 +28,27 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
     return lines
 
 
-def _counts(finding: Finding) -> bool:
-    """Whether a row says something: raw values without bands of their own are shown through what they yield."""
-    return len(finding.quantity.bands) > 1 or not finding.derived
+def _asked_for(finding: Finding, book: Book) -> int:
+    """How many deciding rules look at the quantity: what decides stands first in the table."""
+    name = finding.quantity.id
+    return sum(any(c.quantity == name for c in rule.when) for rule in book.rules.values() if rule.decides)
 
 
-def meaning(finding: Finding) -> str:
+def _meaning(finding: Finding) -> str:
+    """The bands in words."""
     bands = [finding.quantity.band(name) for name in finding.possible]
     return " or ".join(band.says for band in bands if band is not None)
 
 
 def doubts(finding: Finding) -> list[str]:
     """Sentences on a straddling reading and on instruments that disagree."""
-    says = []
     label = first_upper(finding.quantity.label)
+    methods = [method for r in finding.readings if (method := finding.quantity.method(r.method)) is not None]
     if finding.disagree:
-        names = [_method(finding, reading.method) for reading in finding.readings]
-        says.append(f"{label}: {' and '.join(names)} disagree; one of them is wrong.")
-    elif finding.straddles and finding.readings:
-        methods = [finding.quantity.method(reading.method) for reading in finding.readings]
-        better = [finding.quantity.method(m.better) for m in methods if m is not None and m.better]
-        used = {reading.method for reading in finding.readings}
-        settle = [method.label for method in better if method is not None and method.id not in used]
-        if not finding.derived and methods[0] is not None:
-            tail = f"; a {settle[0]} can" if settle else ""
-            says.append(f"{label}: the {methods[0].label} can't tell on which side of the limit this lies{tail}.")
-    return says
-
-
-def _method(finding: Finding, name: str) -> str:
-    method = finding.quantity.method(name)
-    return f"the {method.label}" if method is not None else "a reading"
+        names = " and ".join(f"the {method.label}" for method in methods)
+        return [f"{label}: {names} disagree; one of them is wrong."]
+    if not finding.straddles or finding.derived or not methods:
+        return []
+    better = next((finding.quantity.method(method.better) for method in methods if method.better), None)
+    settles = f"; the {better.label} can" if better is not None and better not in methods else ""
+    return [f"{label}: the {methods[0].label} can't tell on which side of the limit this lies{settles}."]

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.plan.model import Plan
+from diagnose.plan.wording import first_upper
 from diagnose.report.layout import bullets, wrap
 from diagnose.report.text.causes import causes
 from diagnose.report.text.readings import readings
-from diagnose.report.words import day, first_upper
+from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
 DRIVE = {"yes": "Yes.", "short": "Only to the workshop, watching the gauge.", "no": "No."}
@@ -86,4 +87,3 @@ def _steps(plan: Plan, width: int) -> list[str]:
         lines += wrap(title, width, f"  {number}. ")
         lines += bullets(step.lines, width, "     ")
     return lines
-
