@@ -8,23 +8,20 @@ from math import inf
 from diagnose.findings.model import Interval
 from diagnose.rulebook.model import Band, Edges, Quantity
 
-_NOTHING = 1e-9
-"""Shares below this are rounding, not evidence."""
-
 
 def band_shares(interval: Interval, quantity: Quantity, family: str, one_sided: bool = False) -> tuple[float, ...]:
     """The share of `interval` in each band for one family, in band order; they sum to 1.
 
-    An interval without width falls into exactly one band. Where one end is open (`one_sided`,
-    as in '> 25 gpg') its far end is only the edge of what is possible, so that a band counts by
-    how much of it the interval covers, not by how much of the interval it fills.
+    An interval without width falls into exactly one band. Where one end is open (`one_sided`, as in
+    '> 25 gpg') the far end is only the edge of what is possible and the interval has no length to share
+    out: it tells which bands are excluded, and the others count alike.
     All zeros where the family has no bands for this quantity.
     """
     edges = [edges_for(band, family) for band in quantity.bands]
     if interval.low == interval.high:
         return tuple(1.0 if edge is not None and _holds(edge, interval.low) else 0.0 for edge in edges)
-    amounts = [0.0 if edge is None else _amount(interval, edge, quantity, one_sided) for edge in edges]
-    return scaled(amounts)
+    inside = [0.0 if edge is None else _overlap(interval, edge) for edge in edges]
+    return scaled([float(length > 0) for length in inside] if one_sided else inside)
 
 
 def mixed(by_family: Mapping[str, tuple[float, ...]], families: Mapping[str, float]) -> tuple[float, ...]:
@@ -36,9 +33,7 @@ def mixed(by_family: Mapping[str, tuple[float, ...]], families: Mapping[str, flo
 def scaled(amounts: list[float]) -> tuple[float, ...]:
     """Amounts as shares that sum to 1 (all zeros stay so)."""
     total = sum(amounts)
-    kept = [amount if amount > _NOTHING * total else 0.0 for amount in amounts]
-    total = sum(kept)
-    return tuple(amount / total if total else 0.0 for amount in kept)
+    return tuple(amount / total if total else 0.0 for amount in amounts)
 
 
 def edges_for(band: Band, family: str) -> Edges | None:
@@ -46,17 +41,8 @@ def edges_for(band: Band, family: str) -> Edges | None:
     return band.edges.get(family) or band.edges.get("")
 
 
-def clipped(low: float, high: float, possible: tuple[float, float]) -> tuple[float, float]:
-    return max(low, possible[0]), min(high, possible[1])
-
-
-def _amount(interval: Interval, edge: Edges, quantity: Quantity, one_sided: bool) -> float:
-    low, high = clipped(max(interval.low, edge.low), min(interval.high, edge.high), quantity.possible)
-    inside = max(0.0, high - low)
-    if not one_sided:
-        return inside
-    low, high = clipped(edge.low, edge.high, quantity.possible)
-    return inside / (high - low) if high > low else 0.0
+def _overlap(interval: Interval, edge: Edges) -> float:
+    return max(0.0, min(interval.high, edge.high) - max(interval.low, edge.low))
 
 
 def _holds(edge: Edges, value: float) -> bool:

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-from diagnose.findings.bands import clipped
 from diagnose.findings.measured import rounded
 from diagnose.findings.model import Interval
 from diagnose.fluid.freezing import TOP_OF_SCALE, freezing_point
@@ -168,7 +167,7 @@ def _spread(terms: list[Interval], none: tuple[str, ...]) -> Interval:
 
 def _freezing_point(terms: list[Interval], glycols: tuple[str, ...]) -> Interval | None:
     """degC of a mixture in vol %; without a value beyond 60 vol %, where the scale ends."""
-    low, high = clipped(terms[0].low, terms[0].high, (0.0, TOP_OF_SCALE))
+    low, high = max(terms[0].low, 0.0), min(terms[0].high, TOP_OF_SCALE)
     if low > high or (low == high and terms[0].low < terms[0].high):
         return None
     coldest = min(freezing_point(high, glycol) for glycol in glycols)

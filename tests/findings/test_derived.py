@@ -64,6 +64,20 @@ class TestReserveShare:
         assert low == pytest.approx(0.4 / (2.5 * 2.5 / 50))
         assert high == 20
 
+    @pytest.mark.parametrize(
+        ("reserve", "mixture", "bands"),
+        [
+            ("> 1.25", "50 %", ["worn", "good"]),  # 1.25 / 2.5 is half, and up from there
+            ("2.5", "> 50 %", ["worn", "good"]),  # 1 at 50 %, half of it at 100 %
+            ("0.1", "1 %", ["spent", "worn", "good"]),  # nothing or much of nothing
+        ],
+    )
+    def test_open_ends_stay_open(self, findings: Find, reserve: str, mixture: str, bands: list[str]) -> None:
+        found = findings(f"reserve_alkalinity {reserve}", f"mixture {mixture}").found["reserve_share"]
+        (reading,) = found.readings
+        assert list(found.possible) == bands
+        assert [share for share in reading.shares if share] == pytest.approx([1 / len(bands)] * len(bands))
+
 
 class TestVolts:
     def test_difference_and_spread(self, findings: Find) -> None:

@@ -28,6 +28,12 @@ def test_repeated_words_allow_both(findings: Find) -> None:
     assert finding.possible == ("clean", "milky")
 
 
+def test_a_repeat_of_a_one_sided_reading_has_no_far_end_either(findings: Find) -> None:
+    """190 +/- 20 and above 400: somewhere from 170 up, borderline or hard."""
+    (reading,) = findings("water_hardness 190", "water_hardness > 400").found["water_hardness"].readings
+    assert reading.shares == (0, 0.5, 0.5)
+
+
 def test_the_better_instrument_says_what_is_possible(findings: Find) -> None:
     finding = findings("ph 9 by pad", "ph 8.5 by meter").found["ph"]
     assert finding.possible == ("good",)
