@@ -114,7 +114,7 @@ def boil(mixture: Measure, glycol: str, cap: Measure, altitude: float = 0.0, hig
     air = air_pressure(altitude)
     steps.add("air pressure", f"{SEA_LEVEL} kPa x (1 - 0.0000225577 x {figure(altitude)} m)^5.256", air, "kPa")
     mass = mixture.through(lambda v: mass_percent(v, glycol), "mass %")
-    steps.add("mixture by mass", f"table: {figure(mixture.value)} vol % {glycol} glycol", mass)
+    steps.add("mixture by mass", f"by table from {figure(mixture.value)} vol % {glycol} glycol", mass)
     share = water_mole_share(mass.value, glycol)
     steps.add(
         "water among all molecules",

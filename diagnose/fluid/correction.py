@@ -167,7 +167,8 @@ class _Job:
             f" / ({figure(cf)} - {figure(co)})"
         )
         steps.add(f"{fluid.name} into the gap", formula, part, unit)
-        steps.add(f"and {other.name}", f"{figure(self.low)} - {figure(part)}", self.low - part, unit)
+        if self.low - part > 1e-9:
+            steps.add(f"and {other.name}", f"{figure(self.low)} - {figure(part)}", self.low - part, unit)
 
         def result(amount: float) -> float:
             return self._result(0.0, ((fluid, amount), (other, self.low - amount))).value
@@ -215,7 +216,7 @@ class _Job:
         name = fluid.name[0].upper() + fluid.name[1:]
         if share == 1.0:
             why = f"only a system emptied to the last drop and filled with nothing else would hold {figure(ct)} %"
-        elif ct > c0:
+        elif ct > c0 or (ct == c0 and cf < ct):
             why = f"it holds {figure(cf)} % itself" if cf > 0 else "it can only make the mixture thinner"
         else:
             why = f"it holds {figure(cf)} % itself" if cf < c0 else "it can only make the mixture stronger"

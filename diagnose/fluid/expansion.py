@@ -96,10 +96,10 @@ def shrink(
     swollen = [relative_volume(mixture.value, glycol, t) for t in (cold, hot)]
     steps.add(
         "volume cold, that at 20 degC being 1",
-        f"table: {figure(mixture.value)} vol % at {figure(cold)} degC",
+        f"by table from {figure(mixture.value)} vol % at {figure(cold)} degC",
         swollen[0],
     )
-    steps.add("volume hot", f"table: {figure(mixture.value)} vol % at {figure(hot)} degC", swollen[1])
+    steps.add("volume hot", f"by table from {figure(mixture.value)} vol % at {figure(hot)} degC", swollen[1])
     percent = _percent(mixture, glycol, hot, cold)
     formula = f"(1 - {figure(swollen[0], 5)} / {figure(swollen[1], 5)}) x 100"
     steps.add("shrinks, cooling down", formula, percent)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
-from math import ceil
+from math import ceil, prod
 
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, exactly
 
+_MOST_CHOICES = 200_000
 WATER_IN_CONCENTRATE = 5.0
 """The most water that standards allow in a concentrate, % (JIS K2234; ASTM D3306, from memory)."""
 
@@ -69,6 +70,8 @@ def containers(amount: float, sizes: tuple[float, ...]) -> tuple[tuple[float, in
     smallest = ordered[-1]
     # larger sizes freely, the smallest fills up what is left
     choices = [range(ceil(amount / size - 1e-9) + 1) for size in ordered[:-1]]
+    if prod(len(counts) for counts in choices) > _MOST_CHOICES:
+        raise Impossible("so many small containers can't be compared: name fewer sizes, or larger ones")
     best: tuple[float, int, tuple[int, ...]] | None = None
     for counts in product(*choices):
         held = sum(size * count for size, count in zip(ordered, counts, strict=False))

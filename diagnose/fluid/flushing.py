@@ -19,13 +19,15 @@ _SLACK = 1e-9
 class Accepted:
     """Litres a drained system took against what it should have taken: the check for trapped air.
 
-    `expected` and `missing` in `unit`; `share` is taken over expected.
+    `expected` and `missing` in `unit`; `share` is taken over expected, `filled` what is inside now over
+    the capacity, both in %.
     """
 
     taken: float
     expected: Measure
     missing: Measure
     share: Measure
+    filled: Measure
     unit: str
     steps: tuple[Step, ...]
 
@@ -76,7 +78,10 @@ def accepted(capacity: float, unit: str, retained: Measure, taken: float) -> Acc
     steps.add("missing", f"{figure(expected.value)} - {figure(taken)}", missing)
     share = Measure(100 * taken / expected.value, 100 * taken / expected.high, 100 * taken / expected.low, "%")
     steps.add("taken of what was expected", f"{figure(taken)} / {figure(expected.value)}", share)
-    return Accepted(taken, expected, missing, share, unit, steps.done())
+    filled = retained.through(lambda r: 100 * (r + taken / capacity), "%")
+    formula = f"{figure(retained.value)} + {figure(taken)} / {figure(capacity)}"
+    steps.add("inside now, of the capacity", formula, filled)
+    return Accepted(taken, expected, missing, share, filled, unit, steps.done())
 
 
 def check_retained(retained: float) -> None:

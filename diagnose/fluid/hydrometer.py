@@ -67,7 +67,7 @@ def read_hydrometer(
         inhibitors = INHIBITORS_AT_50 * scale_volume / 50.0
         weighed = Measure(weighed.value, weighed.low - inhibitors, weighed.high, "g/mL")
     said = f"{figure(value)} {unit}"
-    steps.add("density the float stands in", f"table: {said} on a scale for {figure(made_for)} degC", weighed)
+    steps.add("density the float stands in", f"by table from {said} on a scale for {figure(made_for)} degC", weighed)
     heaviest = density(top_mass_percent(glycol), glycol, temperature)
     if weighed.value > heaviest:
         raise BeyondScale(
@@ -76,11 +76,11 @@ def read_hydrometer(
         )
     masses = [_mass(rho, glycol, temperature) for rho in (weighed.value, weighed.low, weighed.high)]
     mass = Measure(masses[0], masses[1], masses[2], "mass %")
-    steps.add("by mass", f"table: {figure(weighed.value, 5)} g/mL at {figure(temperature)} degC", mass)
+    steps.add("by mass", f"by table from {figure(weighed.value, 5)} g/mL at {figure(temperature)} degC", mass)
     mixture = mass.through(lambda m: volume_percent(m, glycol), "vol %")
-    steps.add("mixture", f"table: {figure(mass.value)} mass %", mixture)
+    steps.add("mixture", f"by table from {figure(mass.value)} mass %", mixture)
     frozen = freezing(mixture, glycol)
-    steps.add("freezing point", f"table: {figure(mixture.value)} vol %", frozen)
+    steps.add("freezing point", f"by table from {figure(mixture.value)} vol %", frozen)
     beyond = f"the upper end is {BEYOND}" if mixture.high >= TOP_OF_SCALE - 1e-9 else ""
     return HydrometerReading(value, unit, temperature, made_for, weighed, mixture, frozen, beyond, steps.done())
 

@@ -58,8 +58,8 @@ def balance(
     steps = Steps()
     c1, c2 = before.value, now.value
     at_once, slowly = _at_once(volume, low, c1, c2), _slowly(volume, low, c1, c2)
-    shown_low = f" - {figure(low)}" if low else ""
-    formula = f"{figure(volume)} - ({figure(volume)}{shown_low}) x {figure(c2)} / {figure(c1)}"
+    left = f"({figure(volume)} - {figure(low)})" if low else figure(volume)
+    formula = f"{figure(volume)} - {left} x {figure(c2)} / {figure(c1)}"
     steps.add("if lost at once, then topped up", formula, at_once, unit)
     add_low = f" + {figure(low)}" if low else ""
     steps.add("if lost little by little", f"{figure(volume)} x ln({figure(c1)} / {figure(c2)}){add_low}", slowly, unit)
@@ -68,7 +68,8 @@ def balance(
     lost = Measure((at_once + slowly) / 2, max(low, least), most, unit)
     steps.add("coolant lost", f"middle of {figure(at_once)} and {figure(slowly)}", lost)
     water = lost.through(lambda amount: amount - low, unit)
-    steps.add("water that went in", f"{figure(lost.value)} - {figure(low)} {unit} missing", water)
+    formula = f"{figure(lost.value)} - {figure(low)} {unit} missing" if low else "as much as got out"
+    steps.add("water that went in", formula, water)
     month = thousand = None
     if months is not None:
         month = lost.through(lambda amount: amount / months, unit)

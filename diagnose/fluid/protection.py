@@ -83,7 +83,7 @@ def protect(
     """
     steps = Steps()
     frozen = freezing(mixture, glycol)
-    steps.add("freezing point", f"table: {figure(mixture.value)} vol % {glycol} glycol", frozen)
+    steps.add("freezing point", f"by table from {figure(mixture.value)} vol % {glycol} glycol", frozen)
     margin, verdict, needed = None, None, None
     if coldest is not None:
         margin = Measure(coldest - frozen.value, coldest - frozen.high, coldest - frozen.low, "K")
@@ -91,7 +91,7 @@ def protect(
         verdict = _verdict(margin.low, margin.high, wanted_margin)
         try:
             needed = volume_percent(min(0.0, coldest - wanted_margin), glycol)
-            formula = f"table: what freezes at {figure(coldest)} - {figure(wanted_margin)} degC"
+            formula = f"by table, freezing at {figure(coldest)} - {figure(wanted_margin)} degC"
             steps.add("mixture that keeps the margin", formula, needed, "vol %")
         except BeyondScale:
             needed = None

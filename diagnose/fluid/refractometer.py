@@ -91,7 +91,7 @@ def read_refractometer(
         raise Impossible(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 50 degC")
     steps = Steps()
     seen = _seen(shown, plus_minus)
-    steps.add("index the scale stands for", f"table: {_said(shown)}", seen)
+    steps.add("index the scale stands for", f"by table from {_said(shown)}", seen)
     edge = _uncorrected(temperature, compensated)
     if water_shows is not None:
         seen = _without_zero_error(seen, water_shows, edge, steps)
@@ -209,9 +209,9 @@ def _as_if(glycol: str, index: Measure, steps: Steps, told: bool) -> Refracted:
     frozen = freezing(mixture, glycol)
     lead = "" if told else "were it "
     mass = Measure(masses[0], masses[1], masses[2], "mass %")
-    steps.add(f"{lead}{glycol} glycol: by mass", f"table: index {figure(index.value, 5)}", mass)
-    steps.add(f"{lead}{glycol} glycol: mixture", f"table: {figure(masses[0])} mass %", mixture)
-    steps.add(f"{lead}{glycol} glycol: freezing point", f"table: {figure(volumes[0])} vol %", frozen)
+    steps.add(f"{lead}{glycol} glycol: by mass", f"by table from index {figure(index.value, 5)}", mass)
+    steps.add(f"{lead}{glycol} glycol: mixture", f"by table from {figure(masses[0])} mass %", mixture)
+    steps.add(f"{lead}{glycol} glycol: freezing point", f"by table from {figure(volumes[0])} vol %", frozen)
     beyond = f"the upper end is {BEYOND}" if volumes[2] >= TOP_OF_SCALE else ""
     return Refracted(glycol, mixture, frozen, beyond)
 

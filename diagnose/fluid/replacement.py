@@ -97,7 +97,7 @@ def replace(
     formula = f"{figure(old_mixture)} vol % x {figure(most_old)} / {figure(most)}" if most else "nothing stays inside"
     steps.add("flush until the water reads", formula, until, "vol %")
     freezes = freezing_point(until, glycol)
-    steps.add("which freezes at", f"table: {figure(until)} vol % {glycol} glycol", freezes, "degC")
+    steps.add("which freezes at", f"by table from {figure(until)} vol % {glycol} glycol", freezes, "degC")
     job = _Job(capacity, unit, retained, old_mixture, want, drains, old, step, sizes)
     return Replacement(
         capacity,

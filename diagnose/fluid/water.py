@@ -86,8 +86,8 @@ def judge(values: Mapping[str, Measure], limits: Sequence[Limit]) -> WaterFit:
         if value.unit != limit.unit:
             raise Impossible(f"{limit.name} is judged in {limit.unit}, not in {value.unit}")
         judged.append(Judged(limit.name, value, limit, _fitness(value, limit)))
-        formula = f"{figure(value.value)} against good up to {figure(limit.good)}, limit {figure(limit.limit)}"
-        steps.add(limit.name, formula, value)
+        share = _over(value, limit.good)
+        steps.add(f"{limit.name} over what is good", f"{figure(value.value)} / {figure(limit.good)}", share)
     missing = tuple(limit.name for limit in limits if limit.name not in values)
     return WaterFit(tuple(judged), missing, _worst([j.fitness for j in judged]), steps.done())
 
@@ -120,6 +120,10 @@ def share_needed(first: float, second: float, wanted: float) -> float:
             f" down to {figure(wanted)}"
         )
     return (first - wanted) / (first - second)
+
+
+def _over(value: Measure, good: float) -> Measure:
+    return value.through(lambda v: v / good, "") if good > 0.0 else value
 
 
 def _fitness(value: Measure, limit: Limit) -> Fitness:
