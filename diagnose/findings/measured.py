@@ -54,7 +54,7 @@ def measure(number: Number, quantity: Quantity, plus_minus: float, glycols: tupl
     else:
         through = other.through
         read = _each_end(number.interval, lambda value: convert(value, unit, other.unit))
-        plain, form = _through(read, form, through, glycols, quantity.possible)
+        plain, form = _through(read, form, through, glycols)
     wide = plus_minus if form == "point" else 0.0
     low, low_in = _end(plain.low - wide, plain.low_in, quantity.possible[0], max)
     high, high_in = _end(plain.high + wide, plain.high_in, quantity.possible[1], min)
@@ -132,9 +132,7 @@ def _end(value: float, is_in: bool, edge: float, inner: Callable[[float, float],
     return kept, is_in if kept == value else True
 
 
-def _through(
-    read: Interval, form: Form, through: str, glycols: tuple[str, ...], possible: tuple[float, float]
-) -> tuple[Interval, Form]:
+def _through(read: Interval, form: Form, through: str, glycols: tuple[str, ...]) -> tuple[Interval, Form]:
     """The mixture in vol % that has the property read; beyond the scale is everything above 60 vol %."""
     ends = []
     for glycol in glycols:
@@ -142,8 +140,8 @@ def _through(
             ends.append((rounded(_THROUGH[through](end, glycol)), is_in))
     (low, low_in), (high, high_in) = min(ends, key=lambda end: end[0]), max(ends, key=lambda end: end[0])
     if isinf(low):
-        return Interval(TOP_OF_SCALE, possible[1], False, True), "one_sided"
-    return Interval(low, min(high, possible[1]), low_in, high_in), form
+        return Interval(TOP_OF_SCALE, high, False, False), "one_sided"
+    return Interval(low, high, low_in, high_in), "one_sided" if isinf(high) else form
 
 
 def _from_freezing(temperature: float, glycol: str) -> float:

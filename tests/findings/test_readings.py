@@ -204,6 +204,7 @@ class TestForms:
         assert findings("ph 0.2").found["ph"].interval == Interval(0, 0.7)
 
     def test_one_sided(self, findings: Find) -> None:
+        assert findings("volts_off > 29 V").found["volts_off"].interval == Interval(29, 30, False, True)
         assert findings("drop < 0.1 V").found["drop"].possible == ("good",)
         assert findings("water_hardness > 25 gpg").found["water_hardness"].possible == ("hard",)
         assert findings("water_hardness over 25 gpg").found["water_hardness"].possible == ("hard",)
@@ -252,6 +253,8 @@ class TestForms:
             ("level full", "at mark"),
             ("oil milky or glycol", "glycol found or milky, eye"),
             ("fill -60 degC", "-60 degC protection = above 60 %, refractometer"),
+            ("fill -60..-52 degC", "-56 degC protection (between -60 and -52) = above 60 %, refractometer"),
+            ("fill < -27.5 degC", "below -27.5 degC protection = above 42 %, refractometer"),
         ],
     )
     def test_shown(self, findings: Find, written: str, shown: str) -> None:
