@@ -90,25 +90,32 @@ def _check_twice(cause: str, name: str, links: list[PlacedLink], problems: Probl
 
 
 def _check_sum(cause: str, name: str, links: list[PlacedLink], problems: Problems) -> None:
-    """The largest sum over links that can be in force at once, one for each band."""
-    highest, members = _largest(links, ())
-    if highest > MAX_SUM + 1e-9:
-        last = max(members, key=lambda placed: placed.link.place)
-        rules = ", ".join(sorted({placed.rule.id for placed in members}))
-        says = f"the bands of '{name}' seen with '{cause}' add up to {percent(highest)}, more than {percent(MAX_SUM)}"
+    """The sum over links that can be in force at once, one for each band, must leave room for normal readings."""
+    by_band: dict[str, list[PlacedLink]] = {}
+    for placed in links:
+        by_band.setdefault(placed.band, []).append(placed)
+    too_many = _over(list(by_band.values()), ())
+    if too_many:
+        last = max(too_many, key=lambda placed: placed.link.place)
+        total = percent(sum(placed.link.how_often.value for placed in too_many))
+        rules = ", ".join(sorted({placed.rule.id for placed in too_many}))
+        says = f"the bands of '{name}' seen with '{cause}' add up to {total}, more than {percent(MAX_SUM)}"
         problems.add(last.link.how_often.place, "links-sum", says, f"lower a word in one of the rules {rules}")
 
 
-def _largest(links: list[PlacedLink], chosen: tuple[PlacedLink, ...]) -> tuple[float, tuple[PlacedLink, ...]]:
-    if not links:
-        return sum(placed.link.how_often.value for placed in chosen), chosen
-    first, rest = links[0], links[1:]
-    fits = first.band not in {placed.band for placed in chosen} and _together(
-        c for placed in (*chosen, first) for c in placed.givens
-    )
-    with_first = _largest(rest, (*chosen, first)) if fits else (0.0, ())
-    without = _largest(rest, chosen)
-    return max(with_first, without, key=lambda found: found[0])
+def _over(bands: list[list[PlacedLink]], chosen: tuple[PlacedLink, ...]) -> tuple[PlacedLink, ...]:
+    """Links that can be in force at once and add up to more than MAX_SUM, `chosen` among them; () where none do."""
+    total = sum(placed.link.how_often.value for placed in chosen)
+    if total > MAX_SUM + 1e-9:
+        return chosen
+    if total + sum(max(p.link.how_often.value for p in band) for band in bands) <= MAX_SUM + 1e-9:
+        return ()
+    for placed in bands[0]:
+        if _together(c for one in (*chosen, placed) for c in one.givens):
+            found = _over(bands[1:], (*chosen, placed))
+            if found:
+                return found
+    return _over(bands[1:], chosen)
 
 
 def _together(conditions: Iterable[Condition]) -> bool:

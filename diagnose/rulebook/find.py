@@ -41,7 +41,7 @@ def find_book(name_or_folder: str) -> Path:
     try:
         if folder.exists():
             return folder
-    except OSError:  # such as a name longer than a file system takes
+    except (OSError, ValueError):  # such as a name longer than a file system takes
         pass
     name = short(name_or_folder)
     says = f"there is no shipped rulebook and no folder called '{name}'"

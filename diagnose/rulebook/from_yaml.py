@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import stat
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Protocol, TypeVar
@@ -128,15 +129,17 @@ def _by_id(entries: Iterable[T]) -> dict[str, T]:
 
 def _check_folder(folder: Path, shown: str) -> None:
     says = hint = ""
-    check = "no-such-book"
-    if not folder.exists():
-        says, hint = "there is no such folder", "name a shipped book or the folder of a book"
-    elif not folder.is_dir():
-        says, hint = "this is a file, not the folder of a book", f"name the folder that holds {HEAD}"
-    elif not os.access(folder, os.R_OK | os.X_OK):
-        says, hint = "this folder can't be read", "ask for the right to read it"
-    elif not (folder / HEAD).exists():
-        says = f"this folder has no {HEAD}, so it is not a book"
-        hint = "rulebooks/README.md shows how a book begins"
+    try:
+        is_folder = stat.S_ISDIR(folder.stat().st_mode)
+    except (OSError, ValueError):  # no such name, no right to look, a name no file system takes
+        says, hint = "there is no such folder, or it can't be read", "name a shipped book or the folder of a book"
+    else:
+        if not is_folder:
+            says, hint = "this is a file, not the folder of a book", f"name the folder that holds {HEAD}"
+        elif not os.access(folder, os.R_OK | os.X_OK):
+            says, hint = "this folder can't be read", "ask for the right to read it"
+        elif not (folder / HEAD).exists():
+            says = f"this folder has no {HEAD}, so it is not a book"
+            hint = "rulebooks/README.md shows how a book begins"
     if says:
-        raise InputError([Problem(Place(shown), check, says, hint)])
+        raise InputError([Problem(Place(shown), "no-such-book", says, hint)])
