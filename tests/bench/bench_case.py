@@ -111,6 +111,7 @@ def memory(files: list[Path], engine: str, many: int) -> tuple[float, float]:
 def _works(files: list[Path], engine: str) -> tuple[Callable[[str], str], list[str]]:
     """A function from a case's text to the work-up's text, and the texts."""
     from diagnose.case.from_yaml import case_from_text
+    from diagnose.cli.workshop import DEFAULT_BOOK
     from diagnose.pipeline import Bench
     from diagnose.report.text import render
     from diagnose.rulebook.find import find_book
@@ -119,7 +120,7 @@ def _works(files: list[Path], engine: str) -> tuple[Callable[[str], str], list[s
 
     def work_up(text: str) -> str:
         case = case_from_text(text, "case")
-        name = case.book or "passenger-car"
+        name = case.book or DEFAULT_BOOK
         if name not in benches:
             benches[name] = Bench(find_book(name), engine)
         bench = benches[name]

@@ -10,9 +10,11 @@ from pathlib import Path
 import pytest
 
 from diagnose.case.from_yaml import read_case
+from diagnose.cli.workshop import DEFAULT_BOOK
 from diagnose.findings.from_case import find
 from diagnose.findings.model import Findings
 from diagnose.firings.from_findings import RuleEngine
+from diagnose.rulebook.find import find_book
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.model import Book
 
@@ -44,7 +46,7 @@ def same_rules_fire(folder: Path, findings: Findings) -> int:
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_case(path: Path) -> None:
     case = read_case(path)
-    folder = TOP / "rulebooks" / case.book
+    folder = find_book(case.book or DEFAULT_BOOK)
     same_rules_fire(folder, find(case, read(folder)))
 
 
