@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from diagnose.rulebook.check_links import check_links
-from diagnose.rulebook.formula import evidence_free, inputs, report_rings
+from diagnose.rulebook.formula import evidence_free, inputs
 from diagnose.rulebook.model import FAMILY, Book, Condition
+from diagnose.rulebook.rings import report_rings
 from diagnose.yamlfile import Place, Problems
 
 FIXED_SERVICES = ("measure_again", "replace", "correct", "keep_look_sooner", "no_coolant_fault", "keep")

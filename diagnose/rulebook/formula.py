@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Formula, Quantity, Term
-from diagnose.yamlfile import ListNode, MapNode, Node, Place, Problems, Record, TextNode, did_you_mean, short
+from diagnose.yamlfile import ListNode, MapNode, Node, Place, Record, TextNode, did_you_mean, short
 from diagnose.yamlfile.record import plain_number
 
 OPERATORS = {
@@ -114,36 +114,3 @@ def evidence_free(quantities: Mapping[str, Quantity]) -> set[str]:
         grown = bool(more)
         free |= more
     return free
-
-
-def report_rings(arcs: dict[str, dict[str, Place]], kind: str, problems: Problems) -> None:
-    """Report every ring in `arcs` (from a name to names, each with the place where it is written) once."""
-    done: set[str] = set()
-    for start in arcs:
-        path: list[str] = []
-        _walk(start, arcs, path, done, kind, problems)
-
-
-def _walk(
-    name: str, arcs: dict[str, dict[str, Place]], path: list[str], done: set[str], kind: str, problems: Problems
-) -> None:
-    waiting = [(name, iter(arcs.get(name, {}).items()))]
-    if name in done:
-        return
-    path.append(name)
-    while waiting:
-        here, further = waiting[-1]
-        step = next(further, None)
-        if step is None:
-            waiting.pop()
-            path.pop()
-            done.add(here)
-            continue
-        target, place = step
-        if target in path:
-            ring = [*path[path.index(target) :], target]
-            says = f"{kind} in a ring: {' -> '.join(ring)}"
-            problems.add(place, "ring", says, "take one of the steps out")
-        elif target not in done:
-            path.append(target)
-            waiting.append((target, iter(arcs.get(target, {}).items())))

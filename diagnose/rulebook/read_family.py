@@ -6,11 +6,11 @@ from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Amount, Family, Limits, Passage, Source, State
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval
 from diagnose.rulebook.read_cause import read_minutes
+from diagnose.rulebook.shares import SHARE_TOLERANCE
 from diagnose.rulebook.words import percent
 from diagnose.yamlfile import Problems, Record
 
 _SOURCE_KINDS = ("standard", "handbook", "published", "common-practice", "judgement")
-_SHARE_TOLERANCE = 0.01
 
 
 def read_source(record: Record, known: Known) -> Source:
@@ -80,7 +80,7 @@ def read_family(record: Record, known: Known) -> Family:
 def check_families(families: dict[str, Family], problems: Problems) -> None:
     """Shares make up all cars, and a name means one family only."""
     total = sum(family.how_common.value for family in families.values())
-    if families and all(f.how_common.value for f in families.values()) and abs(total - 1) > _SHARE_TOLERANCE:
+    if families and all(f.how_common.value for f in families.values()) and abs(total - 1) > SHARE_TOLERANCE:
         place = next(iter(families.values())).how_common.place
         says = f"the shares of the families add up to {percent(total)}, not 100 %"
         problems.add(place, "shares-sum", says, "change 'how_common' of one or more families")

@@ -8,9 +8,10 @@ from diagnose.rulebook.bands import WrittenBand, read_band
 from diagnose.rulebook.edges import find_edges
 from diagnose.rulebook.formula import read_formula
 from diagnose.rulebook.known import NOT_AS_ID, Known
-from diagnose.rulebook.model import Band, Combine, Edges, Method, Quantity, ReadAs, Role, Word
-from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, refuse_empty, unknown_band
-from diagnose.rulebook.words import percent, read_word
+from diagnose.rulebook.model import Band, Combine, Edges, Quantity, ReadAs, Role
+from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, unknown_band
+from diagnose.rulebook.read_method import read_methods
+from diagnose.rulebook.shares import read_answers, read_cancel, read_healthy
 from diagnose.yamlfile import Record, TextNode
 
 ROLES: dict[str, Role] = {"quantities": "reading", "givens": "given", "derived": "derived", "patterns": "pattern"}
@@ -21,7 +22,6 @@ THROUGH = ("freezing_point", "brix", "refractive_index")
 
 _UNDER = ("car", "system", "history", "complaint")
 _ANSWERS = ("unknown", "not done")
-_SHARE_TOLERANCE = 0.01
 
 
 def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
@@ -43,8 +43,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         node = record.node("value", required=True)
         formula = read_formula(node, known) if node is not None else None
         instead_of = known.names("quantity", record.texts("instead_of"))
-    methods = () if role == "pattern" else record.records("methods", "method", lambda m: _method(m, known))
-    _check_methods(record, methods, known)
+    methods = () if role == "pattern" else read_methods(record, known)
     quantity = Quantity(
         id=name,
         label=record.text("label"),
@@ -56,16 +55,16 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
             for b, found in zip(written, edges, strict=True)
         ),
         normal=normal,
-        healthy={} if role == "given" else _healthy(record, name, names, normal, known),
+        healthy={} if role == "given" else read_healthy(record, name, names, normal, known),
         combine=combine,
-        cancel=_cancel(record, combine, names, normal, known) if role != "given" else 0.0,
+        cancel=read_cancel(record, combine, names, normal, known) if role != "given" else 0.0,
         moves_together="" if role == "given" else record.text("moves_together", required=False),
         methods=methods,
         read_as=() if role == "pattern" else record.records("also_read_as", "unit", lambda one: _read_as(one, known)),
         formula=formula,
         instead_of=instead_of,
         under=record.choice("under", _UNDER, required=True) if role == "given" else "",
-        how_often=_spread(record, name, names, known) if role == "given" else {},
+        how_often=read_answers(record, name, names, known) if role == "given" else {},
         assume=_band_named(record, "assume", name, names, known) if role == "given" else "",
         ask=record.text("ask", required=False),
         sources=read_citations(record, known),
@@ -131,92 +130,6 @@ def _band_named(
     if text and bands and text not in bands:
         unknown_band(TextNode(text, record.place_of(key)), name, bands, known)
     return text
-
-
-def _healthy(record: Record, name: str, bands: list[str], normal: str, known: Known) -> dict[str, float]:
-    """Shares of all bands: those written, none for others, the rest for the normal one."""
-    if not record.has("healthy") and record.has("bands"):
-        hint = "add 'healthy: {band: 0.5 %}', or 'healthy: {}' where no cause is linked to it"
-        known.problems.add(record.place, "missing-key", f"this {record.kind} has no 'healthy'", hint)
-    shares = dict.fromkeys(bands, 0.0)
-    place = record.place_of("healthy")
-    for key, node in record.pairs("healthy"):
-        if key.text not in shares:
-            unknown_band(key, name, bands, known)
-        elif key.text == normal:
-            says = f"'{normal}' is the normal band and takes the rest"
-            known.problems.add(key.place, "healthy-normal", says, "leave it out of 'healthy'")
-        else:
-            word = read_word(node, known.how_often, known.problems, zero=True)
-            shares[key.text] = word.value if word else 0.0
-    rest = 1 - sum(shares.values())
-    if rest <= 0:
-        says = f"these add up to {percent(1 - rest)}; nothing is left for the normal band '{normal}'"
-        known.problems.add(place, "healthy-sum", says, "a healthy system seldom shows anything but its normal band")
-        shares, rest = dict.fromkeys(bands, 0.0), 1.0
-    if normal in shares:
-        shares[normal] = rest
-    return shares
-
-
-def _cancel(record: Record, combine: str, bands: list[str], normal: str, known: Known) -> float:
-    node = record.node("cancel")
-    if combine != "balance":
-        if node is not None:
-            hint = "add 'combine: balance' or delete the line"
-            known.problems.add(node.place, "cancel-without-balance", "'cancel' belongs to 'combine: balance'", hint)
-        return 0.0
-    if normal in (bands[:1] + bands[-1:]):
-        says = f"a balance needs bands on both sides of '{normal}'"
-        hint = "leave 'combine' out, or write worst_wins"
-        known.problems.add(record.place_of("combine"), "one-sided-balance", says, hint)
-    return known.word(record, "cancel", known.how_often).value
-
-
-def _spread(record: Record, name: str, bands: list[str], known: Known) -> dict[str, Word]:
-    found: dict[str, Word] = {}
-    pairs = record.pairs("how_often")
-    for key, node in pairs:
-        if key.text not in bands:
-            unknown_band(key, name, bands, known)
-        elif (word := read_word(node, known.how_often, known.problems, whole=True)) is not None:
-            found[key.text] = word
-    if record.has("how_often") and not pairs:
-        refuse_empty(record, "how_often")
-    elif pairs and len(found) == len(pairs):
-        total = sum(word.value for word in found.values())
-        left_out = [band for band in bands if band not in found]
-        if left_out or abs(total - 1) > _SHARE_TOLERANCE:
-            says = f"the answers of '{name}' add up to {percent(total)}"
-            says += f" and leave out '{left_out[0]}'" if left_out else ", not 100 %"
-            known.problems.add(record.place_of("how_often"), "shares-sum", says, "give every band its share of 100 %")
-    return found
-
-
-def _method(record: Record, known: Known) -> Method:
-    return Method(
-        id=record.ident(),
-        label=record.text("label"),
-        plus_minus=record.number("plus_minus", required=False),
-        principle=record.text("principle", required=False),
-        fooled_by=known.names("cause", record.texts("fooled_by")),
-        better=record.text("better", required=False),
-        place=record.place,
-    )
-
-
-def _check_methods(record: Record, methods: tuple[Method, ...], known: Known) -> None:
-    names = [method.id for method in methods]
-    for index, method in enumerate(methods):
-        if method.id in names[:index]:
-            says = f"two methods of this {record.kind} have the id '{method.id}'"
-            known.problems.add(method.place, "duplicate-id", says, "give one of them another id")
-        if method.better and (method.better == method.id or method.better not in names):
-            others = [name for name in names if name != method.id]
-            known.problems.unknown_name(method.place, "other method of this quantity", method.better, others)
-        if method.plus_minus < 0:
-            says = f"'plus_minus' of '{method.id}' is below 0"
-            known.problems.add(method.place, "not-a-number", says, "write how far a reading may be off, such as 0.5")
 
 
 def _read_as(record: Record, known: Known) -> ReadAs:
