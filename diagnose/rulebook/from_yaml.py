@@ -60,7 +60,7 @@ def _read_book(folder: Path, shown_as: str | None) -> Book:
             says, hint = "this book has no 'rulebook'", "rulebooks/README.md shows how a book begins"
             problems.add(head_place, "missing-key", says, hint)
         raise InputError(problems)
-    book = _read(sections, head_node, known, folder.absolute().name)
+    book = _read(sections, head_node, known, (folder if folder.name.strip(".") else folder.resolve()).name)
     problems.stop_if_any()
     return book
 

@@ -44,7 +44,8 @@ class Known:
     def name(self, kind: str, node: TextNode) -> str:
         """The id at `node`, which must name a `kind` of this book."""
         name = node.text.strip()
-        if name not in self.ids[kind] and self.complete and self.ids[kind]:  # an empty list is reported once
+        told = kind != "state" and not self.ids[kind]  # a list that must be there is missing: that is said once
+        if name not in self.ids[kind] and self.complete and not told:
             self.problems.unknown_name(node.place, kind, name, self.ids[kind], self._listed(kind))
         return name
 

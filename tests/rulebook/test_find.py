@@ -58,6 +58,8 @@ def test_a_folder_of_ones_own(small: Path, monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.chdir(small.parent)
     assert find_book("small") == Path("small")
     assert read_book(Path("small")).id == "small"
+    monkeypatch.chdir(small / "rules")
+    assert read_book(Path("..")).id == "small"
 
 
 def test_a_shipped_name_goes_before_a_folder_of_the_same_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
