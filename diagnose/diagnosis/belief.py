@@ -7,7 +7,7 @@ them, are independent of each other once the set is given.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,13 +17,16 @@ from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Evidence, Spoiled, Witness
 from diagnose.diagnosis.history import History, history_of
 from diagnose.diagnosis.links import links_of
+from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.prior import Chains, LeadsTo
 from diagnose.diagnosis.sets import sets_with_arcs
 from diagnose.findings.model import Findings
 from diagnose.rulebook.model import FAMILY, Book, Quantity
 
-KEPT = 12
-"""How many different cars' tables are kept for the next case."""
+KEPT = 24
+"""So many different histories are remembered for the next case."""
+KEPT_ARRAYS = 8
+"""And so many tables of one block, which are larger."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,20 +68,18 @@ class Belief:
         self.blocks = self._group()
         self.block_of = {q.id: block for block in self.blocks for q in block.quantities}
         self.follows = {name: self._consequences(name) for name in self.causes}
-        self._asked = tuple(
-            dict.fromkeys(
-                condition.quantity
-                for cause in book.causes.values()
-                for conditions in (cause.only_when, *(entry.when for entry in cause.prior_when))
-                for condition in conditions
-                if condition.quantity != FAMILY
-            )
-        )
+        self.moves: dict[str, tuple[str, ...]] = {}
+        for cause in book.causes.values():
+            for conditions in (cause.only_when, *(entry.when for entry in cause.prior_when)):
+                for name in (condition.quantity for condition in conditions):
+                    if cause.id not in self.moves.get(name, ()):
+                        self.moves[name] = (*self.moves.get(name, ()), cause.id)
+        self._asked = tuple(name for name in self.moves if name != FAMILY)
+        self.reads = {test.id: reads_of(test, book, self.links, self.moves) for test in book.tests.values()}
         self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
         self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
-        self._dead: Recent[tuple[str, ...], tuple[frozenset[str], ...]] = Recent(KEPT)
-        self._tables: dict[Block, Recent[tuple[object, ...], Tables]] = {b: Recent(KEPT) for b in self.blocks}
-        self._spoils: dict[Block, Recent[tuple[Spoiled, ...], Spoils]] = {b: Recent(KEPT) for b in self.blocks}
+        self._tables: dict[Block, Recent[tuple[object, ...], Tables]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
+        self._spoils: dict[Block, Recent[tuple[object, ...], Spoils]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
 
     def _group(self) -> tuple[Block, ...]:
         groups: dict[str, list[Quantity]] = {}
@@ -120,7 +121,7 @@ class Belief:
             weights *= (1 - outside) / total
         return Prior(weights, outside, self.chances(weights, self.places(proven)))
 
-    def places(self, causes: Sequence[str]) -> tuple[int, ...]:
+    def places(self, causes: Iterable[str]) -> tuple[int, ...]:
         return tuple(self.index[name] for name in causes)
 
     def chances(self, weights: Floats, proven: Sequence[int]) -> Floats:
@@ -156,26 +157,37 @@ class Belief:
 
     def spoils(self, block: Block, witnesses: Sequence[Witness], proven: Sequence[int]) -> Spoils:
         """Which of the witnesses of a block are spoiled under each hypothesis."""
-        sure = {self.causes[place] for place in proven}
         spoiled = tuple(witness.spoiled for witness in witnesses)
-        key = (*spoiled, ((frozenset(sure),),)) if sure and any(spoiled) else spoiled
-        return self._spoils[block].get(key, lambda: self._spoil(block, spoiled, sure))
+        key = (spoiled, tuple(proven) if any(spoiled) else ())
+        return self._spoils[block].get(key, lambda: self._spoil(block, spoiled, proven))
 
-    def _spoil(self, block: Block, spoiled: Sequence[Spoiled], sure: set[str]) -> Spoils:
-        code = np.zeros(self.sets.count, dtype=np.intp)
+    def _spoil(self, block: Block, spoiled: Sequence[Spoiled], proven: Sequence[int]) -> Spoils:
+        patterns, column = self.patterns(spoiled, proven)
+        return Spoils(patterns, block.rows if len(patterns) == 1 else block.rows * len(patterns) + column)
+
+    def patterns(
+        self, spoiled: Sequence[Spoiled], proven: Sequence[int], some: Indexes | None = None
+    ) -> tuple[Flags, Indexes]:
+        """The ways of being spoiled that occur, a row each, and which of them each hypothesis (or some) has."""
+        code = np.zeros(self.sets.count if some is None else len(some), dtype=np.intp)
         for number, clauses in enumerate(spoiled):
-            code[self._spoiled(clauses, sure)] |= 1 << number
-        found, column = np.unique(code, return_inverse=True) if any(spoiled) else (np.zeros(1, dtype=np.intp), None)
-        patterns = (found[:, None] >> np.arange(len(spoiled))) & 1 == 1
-        places = block.rows if column is None else block.rows * len(found) + column
-        return Spoils(patterns, places)
+            if clauses:
+                code |= self.spoiled(clauses, proven, some).astype(np.intp) << number
+        found = np.flatnonzero(np.bincount(code))
+        column = np.zeros(int(found[-1]) + 1, dtype=np.intp)
+        column[found] = np.arange(len(found))
+        return (found[:, None] >> np.arange(len(spoiled))) & 1 == 1, column.take(code)
 
-    def _spoiled(self, clauses: Spoiled, sure: set[str]) -> Flags:
-        found = np.zeros(self.sets.count, dtype=np.bool_)
+    def spoiled(self, clauses: Spoiled, proven: Sequence[int], some: Indexes | None = None) -> Flags:
+        """For each hypothesis (or some), whether a reading is worthless."""
+        sure = {self.causes[place] for place in proven}
+        found = np.zeros(self.sets.count if some is None else len(some), dtype=np.bool_)
         for clause in clauses:
-            all_of = np.ones(self.sets.count, dtype=np.bool_)
+            all_of = np.ones(len(found), dtype=np.bool_)
             for fools in clause:
                 if not fools & sure:
-                    all_of &= np.logical_or.reduce([self.sets.holds(self.index[name]) for name in sorted(fools)])
+                    held = [self.sets.held[place] for place in self.places(sorted(fools))]
+                    each = held if some is None else [row.take(some) for row in held]
+                    all_of &= each[0] if len(each) == 1 else np.logical_or.reduce(each)
             found |= all_of
         return found

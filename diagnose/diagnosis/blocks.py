@@ -11,12 +11,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+from typing import Protocol
 
 import numpy as np
 
 from diagnose.diagnosis.arrays import Floats, Indexes
 from diagnose.diagnosis.links import RuleLink
-from diagnose.diagnosis.sets import Sets
+from diagnose.diagnosis.sets import WIDTH, Sets
 from diagnose.diagnosis.tables import Shown, shown, table
 from diagnose.rulebook.model import Quantity
 
@@ -48,6 +49,30 @@ class Tables:
     by_itself: tuple[Floats, ...]
     flat: tuple[float, ...]
     outside: tuple[Floats, ...]
+
+
+class _Closed(Protocol):
+    """Sets of which every smaller set is among them too, in order of size."""
+
+    @property
+    def members(self) -> Indexes: ...
+    @property
+    def without(self) -> Indexes: ...
+    @property
+    def starts(self) -> tuple[int, ...]: ...
+    @property
+    def count(self) -> int: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Few:
+    """Some of a block's sets with all that are smaller: `places` among the block's sets."""
+
+    places: Indexes
+    members: Indexes
+    without: Indexes
+    starts: tuple[int, ...]
+    count: int
 
 
 class Block:
@@ -145,32 +170,56 @@ class Block:
         part = self.parts[number]
         return _gone_far(part.sets, np.append(reach[list(part.causes)], 1.0), total)
 
-    def likelihood(self, tables: Tables, seen: Mapping[int, Floats]) -> Floats:
-        """P(what was seen | set): a row for each set, a column for each column of what was seen.
+    def few(self, rows: Indexes) -> tuple[Few, Indexes]:
+        """The sets in `rows` and all smaller ones, and where each of `rows` stands among them."""
+        wanted = np.zeros(self.sets.count, dtype=np.bool_)
+        wanted[rows] = True
+        for size in range(WIDTH, 1, -1):
+            level = self.sets.level(size)
+            held = np.flatnonzero(wanted[level]) + level.start
+            for without in self.sets.without[:size]:
+                wanted[without.take(held)] = True
+        wanted[0] = True
+        places = np.flatnonzero(wanted)
+        local = np.zeros(self.sets.count, dtype=np.intp)
+        local[places] = np.arange(len(places))
+        without = local.take(self.sets.without.take(places, axis=1))
+        starts = tuple(np.searchsorted(places, self.sets.starts).tolist())
+        return Few(places, self.sets.members.take(places, axis=1), without, starts, len(places)), local.take(rows)
+
+    def likelihood(self, tables: Tables, seen: Mapping[int, Floats], few: Few | None = None) -> Floats:
+        """P(what was seen | set): a row for each set (or for few of them), a column for each column of what was seen.
 
         `seen` gives, for parts that were read, the likelihood over the bands (a row for each band).
         """
         if len(seen) == 1:
             ((number, likelihood),) = seen.items()
-            return self._widened(number, tables.by_itself[number] @ likelihood)
+            return self._widened(number, tables.by_itself[number] @ likelihood, few)
         total: Floats | None = None
         for share, made in tables.ways:
             found: Floats | None = None
             for number, likelihood in seen.items():
-                rows = self._widened(number, made[number] @ likelihood)
+                rows = self._widened(number, made[number] @ likelihood, few)
                 found = rows if found is None else found * rows
             assert found is not None, "a block without readings has no likelihood"
             total = found * share if total is None else total + found * share
         assert total is not None
-        return _gone_far(self.sets, tables.reach, total)
+        return _gone_far(self.sets if few is None else few, tables.reach, total)
 
-    def _widened(self, number: int, rows: Floats) -> Floats:
+    def by_itself(self, tables: Tables, number: int, places: Indexes) -> Floats:
+        """P(band | set) of one part, for some of the block's sets."""
+        part = self.parts[number]
+        return tables.by_itself[number].take(places if part.sets is self.sets else part.rows.take(places), axis=0)
+
+    def _widened(self, number: int, rows: Floats, few: Few | None) -> Floats:
         """Rows of a part's sets as rows of the block's sets."""
         part = self.parts[number]
-        return rows if part.sets is self.sets else rows.take(part.rows, axis=0)
+        if part.sets is self.sets:
+            return rows if few is None else rows.take(few.places, axis=0)
+        return rows.take(part.rows if few is None else part.rows.take(few.places), axis=0)
 
 
-def _gone_far(sets: Sets, reach: Floats, found: Floats) -> Floats:
+def _gone_far(sets: _Closed, reach: Floats, found: Floats) -> Floats:
     """Sum over which causes of each set have got this far, one member after the other."""
     found = np.array(found)
     for size, (column, without) in enumerate(zip(sets.members, sets.without, strict=True)):

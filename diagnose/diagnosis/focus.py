@@ -11,22 +11,16 @@ from diagnose.diagnosis.posterior import Posterior
 
 
 class Focus:
-    """Hypotheses above a cut, by `places`; `weights` are theirs and `outside` is that of a cause not in the book.
-
-    `present` has a row for each hypothesis and a column for each cause of the book.
-    """
+    """Hypotheses above a cut, by `places`; `weights` are theirs and `outside` is that of a cause not in the book."""
 
     def __init__(self, posterior: Posterior, places: Indexes) -> None:
-        belief = posterior.belief
         self.places = places
-        self.weights: Floats = posterior.weights[places]
+        self.weights: Floats = posterior.weights.take(places)
         self.outside = posterior.not_in_book
         self.total = float(self.weights.sum()) + self.outside
-        count = len(belief.causes)
-        present = np.zeros((len(places), count + 1), dtype=np.bool_)
-        present[np.arange(len(places)), belief.sets.members[:, places]] = True
-        self.present: Flags = present[:, :count]
-        self.present[:, list(posterior.sure)] = True
+        self._held = posterior.belief.sets.held
+        self._sure = frozenset(posterior.sure)
+        self._known: dict[int, Flags] = {}
 
     @classmethod
     def above(cls, posterior: Posterior, cut: float) -> Focus:
@@ -34,11 +28,29 @@ class Focus:
         places = np.flatnonzero(posterior.weights > min(cut, float(posterior.weights.max()) / 2))
         return cls(posterior, places)
 
+    def narrowed(self, posterior: Posterior, cut: float) -> Focus:
+        """Of these hypotheses, those above a higher cut."""
+        if not len(self.places):
+            return self
+        return Focus(posterior, self.places[self.weights > min(cut, float(self.weights.max()) / 2)])
+
+    def held(self, cause: int) -> Flags:
+        """For each hypothesis, whether the cause is present."""
+        if cause not in self._known:
+            proven = cause in self._sure
+            self._known[cause] = np.ones(len(self.places), np.bool_) if proven else self._held[cause].take(self.places)
+        return self._known[cause]
+
     def share(self, *causes: int) -> float:
         """P(all of these causes are present)."""
-        held = np.logical_and.reduce([self.present[:, cause] for cause in causes])
-        return float(self.weights[held].sum()) / self.total
+        weights = self.weights
+        for cause in causes:
+            weights = weights * self.held(cause)
+        return float(weights.sum()) / self.total
 
     def columns(self, causes: Sequence[int]) -> Floats:
         """1.0 where the cause is present: a row for each hypothesis, a column for each of the causes."""
-        return self.present[:, list(causes)].astype(np.float64)
+        found = np.empty((len(self.places), len(causes)))
+        for column, cause in enumerate(causes):
+            found[:, column] = self.held(cause)
+        return found

@@ -22,37 +22,36 @@ class History:
     impossible: Mapping[str, str]
 
 
-def history_of(book: Book, findings: Findings, said: Mapping[str, str] | None = None) -> History:
-    """The history in `findings`; `said` maps givens to the band they would have if somebody were asked."""
-    facts = _Facts(findings, said or {})
+def history_of(book: Book, findings: Findings) -> History:
+    """The history in `findings`."""
+    facts = Facts(findings)
     own: dict[str, float] = {}
     moved: dict[str, PriorWhen] = {}
     impossible: dict[str, str] = {}
     for cause in book.causes.values():
-        own[cause.id] = cause.how_common.value
-        for entry in cause.prior_when:
-            if facts.surely(entry.when):
-                own[cause.id], moved[cause.id] = entry.how_common.value, entry
-                break
+        entry = facts.prior_when(cause)
+        own[cause.id] = cause.how_common.value if entry is None else entry.how_common.value
+        if entry is not None:
+            moved[cause.id] = entry
         against = facts.against(cause.only_when)
         if against:
             impossible[cause.id] = against
     return History(own, moved, impossible)
 
 
-def moved_by(cause: Cause) -> frozenset[str]:
-    """The givens that change how common a cause is, or rule it out."""
-    conditions = [*cause.only_when, *(c for entry in cause.prior_when for c in entry.when)]
-    return frozenset(condition.quantity for condition in conditions)
+class Facts:
+    """Judges conditions on the car; `said` maps givens to the band they would have if somebody were asked."""
 
-
-class _Facts:
-    def __init__(self, findings: Findings, said: Mapping[str, str]) -> None:
+    def __init__(self, findings: Findings, said: Mapping[str, str] | None = None) -> None:
         self._findings = findings
-        self._said = said
+        self._said = said or {}
         self._families = tuple(name for name, share in findings.families.items() if share > 0)
 
-    def surely(self, conditions: Iterable[Condition]) -> bool:
+    def prior_when(self, cause: Cause) -> PriorWhen | None:
+        """The first entry that holds."""
+        return next((entry for entry in cause.prior_when if self._surely(entry.when)), None)
+
+    def _surely(self, conditions: Iterable[Condition]) -> bool:
         return all((bands := self._bands(c.quantity)) and set(bands) <= set(c.bands) for c in conditions)
 
     def against(self, conditions: Iterable[Condition]) -> str:

@@ -10,6 +10,8 @@ from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Cause, PriorWhen, Test
 
 CauseState = Literal["proven", "probable", "possible", "unlikely", "impossible"]
+LISTED: tuple[CauseState, ...] = ("proven", "probable", "possible")
+"""The states of causes that are worth a line on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,7 @@ class Outlook:
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """`bits` is the expected information about the set of causes.
+    """`bits` is the expected information about which of the listed causes are present.
 
     `minutes` includes waiting and bringing the car into the state that the test needs.
     `parts` are the ids of the two causes (or the one) that the answers move apart most.
@@ -97,7 +99,7 @@ class Diagnosis:
     later: tuple[tuple[Test, str], ...]
 
     def listed(self) -> tuple[Suspect, ...]:
-        return tuple(s for s in self.suspects if s.state in ("proven", "probable", "possible"))
+        return tuple(s for s in self.suspects if s.state in LISTED)
 
     def suspect(self, cause: str) -> Suspect:
         return next(s for s in self.suspects if s.cause.id == cause)

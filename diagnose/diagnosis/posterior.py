@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -21,7 +22,12 @@ Witnesses = Mapping[int, tuple[Witness, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What was seen in one block. `likelihood` has a row for each set and a column for each pattern of spoiling."""
+    """What was seen in one block.
+
+    `likelihood` has a row for each set and a column for each pattern of spoiling; `places` leads from
+    each hypothesis into it, row by row. `by_part` is the likelihood over the bands of each quantity
+    for each pattern, `outside` that of each quantity where the cause is not in the book.
+    """
 
     block: Block
     tables: Tables
@@ -29,11 +35,7 @@ class Seen:
     by_part: Mapping[int, Floats]
     likelihood: Floats
     places: Indexes
-    outside: float
-
-    def on_hypotheses(self, some: Indexes | None = None) -> Floats:
-        """P(what was seen | hypothesis), for all hypotheses or some of them."""
-        return self.likelihood.ravel().take(self.places if some is None else self.places[some])
+    outside: Mapping[int, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,7 @@ def see(belief: Belief, block: Block, tables: Tables, witnesses: Witnesses, sure
     """The likelihood of everything that speaks about a block."""
     spoils = belief.spoils(block, tuple(w for each in witnesses.values() for w in each), sure)
     by_part: dict[int, Floats] = {}
-    outside = 1.0
+    outside: dict[int, float] = {}
     column = 0
     for number, each in witnesses.items():
         shares = np.array([witness.shares for witness in each]).T
@@ -104,7 +106,7 @@ def see(belief: Belief, block: Block, tables: Tables, witnesses: Witnesses, sure
         column += len(each)
         # bands x patterns: the readings of one quantity multiplied, the spoiled ones flat
         by_part[number] = np.where(spoiled, tables.flat[number], shares[:, None, :]).prod(axis=2)
-        outside *= float(tables.outside[number] @ shares.prod(axis=1))
+        outside[number] = float(tables.outside[number] @ shares.prod(axis=1))
     return Seen(block, tables, witnesses, by_part, block.likelihood(tables, by_part), spoils.places, outside)
 
 
@@ -116,7 +118,7 @@ def combine(prior: Prior, seen: Sequence[Seen]) -> tuple[Floats, float]:
         if top == 0:
             return np.zeros_like(weights), 0.0
         weights *= (each.likelihood.ravel() / top).take(each.places)
-        not_in_book *= each.outside / top
+        not_in_book *= prod(each.outside.values()) / top
     return weights, not_in_book
 
 

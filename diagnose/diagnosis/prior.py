@@ -49,7 +49,7 @@ class Chains:
         """The sets in which a cause is present and none of its parents is."""
         key = (child, child in proven)
         if key not in self._alone:
-            held = np.ones(self.sets.count, dtype=np.bool_) if child in proven else self.sets.holds(child)
+            held = np.ones(self.sets.count, dtype=np.bool_) if child in proven else self.sets.held[child].copy()
             for parent in parents:
                 held[self.sets.containing[parent]] = False
             self._alone[key] = np.flatnonzero(held)

@@ -94,10 +94,12 @@ class Sets:
         places = order % self.count
         return tuple(np.sort(places[start:end]) for start, end in zip(ends, ends[1:], strict=False))
 
-    def holds(self, item: int) -> Flags:
-        """For each set, whether it holds the item."""
-        found = np.zeros(self.count, dtype=np.bool_)
-        found[self.containing[item]] = True
+    @cached_property
+    def held(self) -> Flags:
+        """Whether a set holds an item: a row for each item, a column for each set."""
+        found = np.zeros((self.n, self.count), dtype=np.bool_)
+        for item, places in enumerate(self.containing):
+            found[item, places] = True
         return found
 
     def project(self, chosen: Sequence[int]) -> tuple[Sets, Indexes]:

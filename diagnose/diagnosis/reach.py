@@ -1,0 +1,65 @@
+"""How long it takes until a test can begin: bringing the car into the state that it needs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf
+
+from diagnose.rulebook.model import Book, State, Test
+
+TODAY = 240.0
+"""Minutes of waiting and of bringing the car there, beyond which a test is not for today: half a working day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """`minutes` before and during the test besides the work of hands; `why` tells what takes so long."""
+
+    minutes: float
+    why: str
+
+    @property
+    def today(self) -> bool:
+        return self.minutes <= TODAY
+
+
+def way_to(test: Test, state: Mapping[str, str], book: Book) -> Way:
+    """Waiting that belongs to the test, and every change of state it needs."""
+    minutes, reasons = test.wait, []
+    if test.wait > TODAY:
+        reasons.append(f"it takes {told(test.wait)}")
+    for name, value in test.needs.items():
+        part = book.states[name]
+        takes = _takes(part, state.get(name, part.values[0]), value)
+        if takes == inf:
+            reasons.append(f"it needs the {part.label} {_said(value)}, and that can't be had today")
+        elif takes > TODAY:
+            reasons.append(f"it needs the {part.label} {_said(value)}, which takes {told(takes)}")
+        minutes += takes
+    if minutes > TODAY and not reasons:
+        reasons.append(f"it takes {told(minutes)} until it can be done")
+    return Way(minutes, "; ".join(reasons))
+
+
+def _takes(part: State, start: str, end: str) -> float:
+    """The least minutes from one value to another; infinite where no listed change leads there."""
+    if start == end or not part.takes:
+        return 0.0
+    least = {start: 0.0}
+    for _ in part.values:
+        for change in part.takes:
+            if change.start in least:
+                least[change.end] = min(least.get(change.end, inf), least[change.start] + change.minutes)
+    return least.get(end, inf)
+
+
+def told(minutes: float) -> str:
+    """'45 min', '12 h', '3 days'."""
+    if minutes >= 2 * 1440:
+        return f"{round(minutes / 1440)} days"
+    return f"{round(minutes / 60)} h" if minutes >= 120 else f"{round(minutes)} min"
+
+
+def _said(value: str) -> str:
+    return value.replace("_", " ")

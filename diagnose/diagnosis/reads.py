@@ -1,0 +1,79 @@
+"""What a test of the book reads, and what follows from it: the same for every case."""
+
+from __future__ import annotations
+
+from collections.abc import Container, Mapping
+from dataclasses import dataclass
+from itertools import product
+
+from diagnose.rulebook.formula import inputs
+from diagnose.rulebook.model import FAMILY, Book, Rule, Test
+
+_ANY_TERM = ("maximum", "minimum")
+"""Operators that do with the terms that are known."""
+MANY = 64
+"""Ways to know one quantity beyond this many are not followed up."""
+
+Way = frozenset[str]
+"""Readings and givens that must be known together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Follower:
+    """A derived quantity or a pattern, with the ways to come to know it in which the test has a part."""
+
+    name: str
+    ways: tuple[Way, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Reads:
+    """`readings` are quantities with the method; `givens` are asked and change how common causes are."""
+
+    readings: tuple[tuple[str, str], ...]
+    givens: tuple[str, ...]
+    followers: tuple[Follower, ...]
+
+
+def reads_of(test: Test, book: Book, evidence: Container[str], moves: Container[str]) -> Reads:
+    """`evidence` are the quantities that tell of causes, `moves` the givens that do."""
+    roles = {each.quantity: book.quantities[each.quantity].role for each in test.yields}
+    readings = {each.quantity: each.method for each in test.yields if roles[each.quantity] == "reading"}
+    givens = tuple(
+        name for name, role in roles.items() if role == "given" and name in moves and book.quantities[name].how_often
+    )
+    rules: dict[str, list[Rule]] = {}
+    for rule in book.rules.values():
+        if rule.concludes is not None:
+            rules.setdefault(rule.concludes.quantity, []).append(rule)
+    followers = []
+    for quantity in book.quantities.values():
+        if quantity.role in ("derived", "pattern") and quantity.id in evidence:
+            ways = tuple(way for way in _ways(quantity.id, book, rules) if not way.isdisjoint(readings))
+            if ways:
+                followers.append(Follower(quantity.id, ways))
+    return Reads(tuple(readings.items()), givens, tuple(followers))
+
+
+def _ways(name: str, book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, ...]:
+    """Every set of readings and givens from which a quantity follows."""
+    quantity = book.quantities.get(name)
+    if quantity is None or quantity.role in ("reading", "given"):
+        return (frozenset() if name == FAMILY else frozenset({name}),)
+    if quantity.formula is not None:
+        terms = sorted(inputs(quantity.formula))
+        if quantity.formula.operator in _ANY_TERM:
+            return tuple(way for term in terms for way in _ways(term, book, rules))
+        return _all_of(terms, book, rules)
+    found = [
+        way
+        for rule in rules.get(name, [])
+        for way in _all_of(list(dict.fromkeys(condition.quantity for condition in rule.when)), book, rules)
+    ]
+    return tuple(dict.fromkeys(found))[:MANY]
+
+
+def _all_of(names: list[str], book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, ...]:
+    each = [_ways(name, book, rules) for name in names]
+    ways = (frozenset().union(*chosen) for chosen in product(*each))
+    return tuple(dict.fromkeys(way for way, _ in zip(ways, range(MANY), strict=False)))

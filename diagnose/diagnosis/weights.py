@@ -1,0 +1,124 @@
+"""What speaks for and against a cause: its odds with all findings over its odds with one left out.
+
+A finding is left out with all its instruments; in a group of quantities the others stay. Weights
+of evidence (I. J. Good, Probability and the Weighing of Evidence, 1950) are the logarithms of
+these factors; here they explain the posterior and are not what it is reckoned from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from math import log, prod
+
+import numpy as np
+
+from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.focus import Focus
+from diagnose.diagnosis.model import Weight
+from diagnose.diagnosis.posterior import Posterior, Seen, combine, see
+
+CUT = 1e-8
+"""Hypotheses below this can't move a factor by as much as its last printed digit."""
+NEAR_ONE = (0.8, 1.25)
+"""Factors between these say nothing that is worth a line."""
+LIMIT = 1e6
+"""Larger factors, up or down, are told as this."""
+_TINY = 1e-300
+
+
+def weigh_findings(posterior: Posterior, causes: Sequence[int]) -> Mapping[int, tuple[Weight, ...]]:
+    """For each of the causes what every finding does to its odds, the strongest first."""
+    if not causes or not posterior.seen:
+        return {cause: () for cause in causes}
+    focus = Focus.above(posterior, CUT)
+    columns = focus.columns(causes)
+    names: list[str] = []
+    held: list[Floats] = []
+    totals: list[float] = []
+    for seen in posterior.seen:
+        for number, (present, total) in _left_out(posterior, seen, focus, columns, causes):
+            names.append(seen.block.quantities[number].id)
+            held.append(present)
+            totals.append(total)
+    odds = _odds(focus.weights @ columns, focus.total)
+    before = _odds(np.array(held), np.array(totals)[:, None])
+    factors = np.clip(odds / before, 1 / LIMIT, LIMIT)
+    return {cause: _told(posterior, cause, names, factors[:, column]) for column, cause in enumerate(causes)}
+
+
+def _odds(present: Floats, total: Floats | float) -> Floats:
+    """Kept off zero and infinity, where LIMIT takes over."""
+    return np.maximum(present, _TINY) / np.maximum(total - present, _TINY)
+
+
+def _left_out(
+    posterior: Posterior, seen: Seen, focus: Focus, columns: Floats, causes: Sequence[int]
+) -> Iterator[tuple[int, tuple[Floats, float]]]:
+    """The weight of each cause, and of everything, with one finding of a block left out; both on one scale."""
+    if seen.likelihood.min() <= 0:
+        # hypotheses that a finding excludes come back without it, so it can't be divided out
+        yield from ((number, _without(posterior, seen, number, causes)) for number in seen.witnesses)
+        return
+    block, patterns = seen.block, seen.likelihood.shape[1]
+    places = seen.places.take(focus.places)
+    without_block = focus.weights / seen.likelihood.ravel().take(places)
+    if len(seen.witnesses) == 1:
+        number = next(iter(seen.witnesses))
+        outside = focus.outside / seen.outside[number]
+        yield number, (without_block @ columns, float(without_block.sum()) + outside)
+        return
+    rows, pattern = np.divmod(places, patterns)
+    few, local = block.few(rows)
+    local = local * patterns + pattern
+    for number in seen.witnesses:
+        others = {part: likelihood for part, likelihood in seen.by_part.items() if part != number}
+        weights = without_block * block.likelihood(seen.tables, others, few).ravel().take(local)
+        outside = focus.outside / seen.outside[number]
+        yield number, (weights @ columns, float(weights.sum()) + outside)
+
+
+def _without(posterior: Posterior, seen: Seen, number: int, causes: Sequence[int]) -> tuple[Floats, float]:
+    """The same reckoned anew from the prior."""
+    others = {part: each for part, each in seen.witnesses.items() if part != number}
+    fewer = see(posterior.belief, seen.block, seen.tables, others, posterior.sure) if others else None
+    rest = [fewer if each is seen else each for each in posterior.seen]
+    weights, outside = combine(posterior.prior, [each for each in rest if each is not None])
+    return posterior.belief.chances(weights, posterior.sure)[list(causes)], float(weights.sum()) + outside
+
+
+def _told(posterior: Posterior, cause: int, names: Sequence[str], factors: Floats) -> tuple[Weight, ...]:
+    low, high = NEAR_ONE
+    kept = [(name, float(factor)) for name, factor in zip(names, factors, strict=True) if not low < factor < high]
+    kept.sort(key=lambda pair: (-abs(log(pair[1])), pair[0]))
+    return tuple(
+        Weight(name, band := band_read(posterior, name), factor, _rules(posterior, cause, name, band, factor))
+        for name, factor in kept
+    )
+
+
+def band_read(posterior: Posterior, name: str) -> str:
+    """The band that all instruments together make most likely."""
+    quantity = posterior.belief.book.quantities[name]
+    shares = [witness.shares for witness in posterior.evidence.witnesses(name)]
+    together = [prod(column) for column in zip(*shares, strict=True)]
+    if not any(together):
+        together = [sum(column) for column in zip(*shares, strict=True)]
+    return quantity.bands[together.index(max(together))].id
+
+
+def _rules(posterior: Posterior, cause: int, name: str, band: str, factor: float) -> tuple[str, ...]:
+    """The rules in force that stand behind a weight.
+
+    What speaks for a cause are rules that link the band to it or to what it leads to; what speaks
+    against it are rules that make it show another band, or that link this band to other causes.
+    """
+    belief = posterior.belief
+    links = [link for link in belief.links[name] if link.rule in posterior.firings.in_force]
+    own = belief.causes[cause]
+    story = {own, *belief.follows[own]}
+    if factor > 1:
+        found = [link.rule for link in links if link.band == band and link.cause in story]
+    else:
+        found = [link.rule for link in links if link.band != band and link.cause in story]
+        found = found or [link.rule for link in links if link.band == band]
+    return tuple(dict.fromkeys(found))
