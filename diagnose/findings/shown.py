@@ -51,14 +51,13 @@ def show_limits(quantity: Quantity, families: Mapping[str, Family]) -> str:
         return ""
     if quantity.in_words:
         return plain(band.id)
-    by_limits: dict[str, list[str]] = {}
-    for family in families.values():
-        edges = edges_for(band, family.id)
+    ranges: dict[str, None] = {}
+    for name in families:
+        edges = edges_for(band, name)
         if edges is not None:
-            by_limits.setdefault(_range(edges, quantity), []).append(family.label)
-    if len(by_limits) < 2:
-        return "".join(by_limits)
-    return "; ".join(f"{limits} ({', '.join(labels)})" for limits, labels in by_limits.items())
+            ranges[_range(edges, quantity)] = None
+    told = [shown for shown in ranges if shown]
+    return f"{' or '.join(told)}, by family" if len(told) > 1 else "".join(told)
 
 
 def _range(edges: Edges, quantity: Quantity) -> str:

@@ -38,7 +38,7 @@ def columns(rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> li
     if width < NARROW:
         return [line for row in rows for line in _stacked(row, width, indent)]
     room = width - len(indent)
-    share = [0.30, 0.27, 0.16]
+    share = [0.32, 0.25, 0.17]
     widths = [min(max(len(row[i]) for row in rows), int(room * share[i])) for i in range(len(rows[0]) - 1)]
     widths.append(room - sum(widths) - 2 * len(widths))
     lines = []

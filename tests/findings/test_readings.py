@@ -268,7 +268,7 @@ class TestForms:
         ("reading", "family", "shown"),
         [
             ("ph 8", "organic_acid", "7 to 9"),
-            ("ph 8", "unknown", "8.5 to 11 (conventional); 7 to 9 (extended life, organic acid)"),
+            ("ph 8", "unknown", "8.5 to 11 or 7 to 9, by family"),
             ("mixture 50", "unknown", "40 to 60 %"),
             ("drop 1 V", "unknown", "up to 0.1 V"),
             ("level low", "unknown", "at mark"),

@@ -23,7 +23,7 @@ def causes(plan: Plan, book: Book, width: int) -> list[str]:
     roots = [suspect for suspect in diagnosis.listed() if suspect.root]
     lines: list[str] = []
     for number, suspect in enumerate(roots[:SHOWN_SUSPECTS], 1):
-        lines += _suspect(number, suspect, plan, width)
+        lines += _suspect(number, suspect, plan, book, width)
     for sentence in _rest(plan, roots):
         lines += wrap(sentence, width, "  ")
     if roots:
@@ -55,16 +55,19 @@ def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
         yield f"Impossible on this car: {told}."
 
 
-def _suspect(number: int, suspect: Suspect, plan: Plan, width: int) -> list[str]:
+def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) -> list[str]:
     state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
     share = "" if suspect.state == "proven" else f" ({percent(suspect.as_root)})"
     lines = wrap(f"{first_upper(suspect.cause.label)}: {state}{share}", width, f"  {number}. ")
-    if suspect.proven_by:
-        lines += wrap(f"proven by {', '.join(suspect.proven_by)}", width, "     ")
+    for name in suspect.proven_by:
+        lines += wrap(f"{book.rules[name].title} [{name}]", width, "     proof: ", " " * 8)
     for chain in _chains(suspect, plan):
-        lines += wrap(" -> ".join(_with_reading(link, plan) for link in chain), width, "     so it goes: ", " " * 8)
+        told = " -> ".join(_with_reading(link, plan, book) for link in chain)
+        lines += wrap(told, width, "     so it goes: ", " " * 8)
     if suspect.history is not None:
         lines += wrap(first_upper(suspect.history.because), width, "     history: ", " " * 8)
+    if suspect.state == "proven":
+        return lines  # proof has no odds
     speaks = [w for w in suspect.weights if w.factor >= 1][:SHOWN_WEIGHTS]
     denies = [w for w in suspect.weights if w.factor < 1][:SHOWN_WEIGHTS]
     if speaks:
@@ -91,10 +94,13 @@ def _chains(root: Suspect, plan: Plan) -> list[list[Suspect]]:
     return chains
 
 
-def _with_reading(suspect: Suspect, plan: Plan) -> str:
-    """A cause with the reading that speaks for it most, as a link of a story."""
-    best = next((w for w in suspect.weights if w.factor > 1), None)
-    return suspect.cause.short if best is None else f"{suspect.cause.short} ({_reading(best, plan)})"
+def _with_reading(suspect: Suspect, plan: Plan, book: Book) -> str:
+    """A cause with the reading that a rule links to it and that speaks for it most, as a link of a story."""
+    for weight in suspect.weights:
+        linked = any(link.cause == suspect.cause.id for name in weight.rules for link in book.rules[name].seen_with)
+        if weight.factor > 1 and linked:
+            return f"{suspect.cause.short} ({_reading(weight, plan)})"
+    return suspect.cause.short
 
 
 def _weight(weight: Weight, plan: Plan) -> str:
