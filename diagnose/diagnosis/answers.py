@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Floats, Indexes
 from diagnose.diagnosis.asking import ask
-from diagnose.diagnosis.blocks import Block, Tables
+from diagnose.diagnosis.blocks import Block, Few, Tables
 from diagnose.diagnosis.evidence import Spoiled, Witness
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.information import Question
@@ -39,6 +39,7 @@ class Foresight:
         self._belief = posterior.belief
         self._focus = focus
         self._question = question
+        self._kept: dict[Block, tuple[Few, Indexes]] = {}
         self._seen = {seen.block: seen for seen in posterior.seen}
 
     def answers(self, of: Yielded) -> tuple[tuple[Answers, ...], float]:
@@ -131,12 +132,19 @@ class Foresight:
                 else:
                     axis = list(new).index(number)
                     shares = np.eye(bands).reshape(bands, *(bands if n == axis else 1 for n in range(len(shape))))
-                read = read * np.where(spoiled, flat, shares[:, None])
+                read = read * (np.where(spoiled, flat, shares[:, None]) if patterns > 1 else shares[:, None])
                 plain = plain * shares
-            by_part[number] = np.broadcast_to(read, (bands, patterns, *shape)).reshape(bands, -1)
-            outside = outside * np.tensordot(tables.outside[number], plain, axes=1)
-        few, local = block.few(block.rows.take(self._focus.places))
+            if read.shape[2:] != shape:
+                read = np.broadcast_to(read, (bands, patterns, *shape))
+            by_part[number] = read.reshape(bands, -1)
+            outside = outside * (tables.outside[number].reshape(bands, *wide) * plain).sum(axis=0)
+        few, local = self._few(block)
         found = block.likelihood(tables, by_part, few).reshape(few.count * patterns, -1)
-        found = np.vstack((found.take(local * patterns + pattern, axis=0), outside.reshape(1, -1)))
+        found = np.concatenate((found.take(local * patterns + pattern, axis=0), outside.reshape(1, -1)))
         total = found.sum(axis=1, keepdims=True)
         return found / np.where(total > 0, total, 1.0)
+
+    def _few(self, block: Block) -> tuple[Few, Indexes]:
+        if block not in self._kept:
+            self._kept[block] = block.few(block.rows.take(self._focus.places))
+        return self._kept[block]

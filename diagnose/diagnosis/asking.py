@@ -9,7 +9,7 @@ from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.history import Facts
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.prior import MOST
-from diagnose.rulebook.model import Quantity
+from diagnose.rulebook.model import Cause, Quantity
 
 _TINY = 1e-12
 
@@ -21,36 +21,33 @@ def ask(quantity: Quantity, posterior: Posterior, focus: Focus, mass: Floats) ->
     Each answer is as common as the book says (`how_often`), and moves the priors as `prior_when`
     and `only_when` say. Rules that an answer would put into force are not looked at.
     """
-    joint = np.zeros((len(mass), len(quantity.bands)))
-    for column, band in enumerate(quantity.bands):
-        often = quantity.how_often.get(band.id)
-        if often is not None and often.value > 0:
-            facts = Facts(posterior.firings.findings, {quantity.id: band.id})
-            joint[:-1, column] = often.value * _moved(posterior, focus, facts, quantity.id)
-            joint[-1, column] = often.value
-    joint *= mass[:, None]
+    belief, now = posterior.belief, posterior.history
+    often = [quantity.how_often[b.id].value if b.id in quantity.how_often else 0.0 for b in quantity.bands]
+    joint = mass[:, None] * np.array(often)
+    facts = [Facts(posterior.firings.findings, {quantity.id: band.id}) for band in quantity.bands]
+    for name in belief.moves[quantity.id]:
+        if name in now.impossible or name in posterior.proven:
+            continue
+        then = [_absent_by_itself(each, belief.book.causes[name]) for each in facts]
+        was = 1 - min(now.own[name], MOST)
+        changed = [column for column, absent in enumerate(then) if absent != was and often[column] > 0]
+        if not changed:
+            continue
+        spared = _spared(posterior, focus, name)
+        held, before = focus.held(belief.index[name]), was * spared
+        for column in changed:
+            after = np.ones_like(spared) if then[column] is None else then[column] * spared
+            joint[:-1, column] *= np.where(held, (1 - after) / np.maximum(1 - before, _TINY), after / before)
     total = float(joint.sum())
     return joint / total if total > 0 else joint
 
 
-def _moved(posterior: Posterior, focus: Focus, facts: Facts, given: str) -> Floats:
-    """How many times as probable each hypothesis would have been before anything was measured."""
-    belief, now = posterior.belief, posterior.history
-    found = np.ones(len(focus.places))
-    for name in belief.moves[given]:
-        cause = belief.book.causes[name]
-        if name in now.impossible or name in posterior.proven:
-            continue
-        entry = facts.prior_when(cause)
-        own = cause.how_common.value if entry is None else entry.how_common.value
-        gone = bool(facts.against(cause.only_when))
-        if own == now.own[name] and not gone:
-            continue
-        spared = _spared(posterior, focus, name)
-        was = (1 - min(now.own[name], MOST)) * spared
-        then = np.ones_like(was) if gone else (1 - min(own, MOST)) * spared
-        found *= np.where(focus.held(belief.index[name]), (1 - then) / np.maximum(1 - was, _TINY), then / was)
-    return found
+def _absent_by_itself(facts: Facts, cause: Cause) -> float | None:
+    """1 - the cause's own prior; None where it would be impossible."""
+    if facts.against(cause.only_when):
+        return None
+    entry = facts.prior_when(cause)
+    return 1 - min(cause.how_common.value if entry is None else entry.how_common.value, MOST)
 
 
 def _spared(posterior: Posterior, focus: Focus, name: str) -> Floats:

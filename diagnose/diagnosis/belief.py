@@ -126,13 +126,9 @@ class Belief:
 
     def chances(self, weights: Floats, proven: Sequence[int]) -> Floats:
         """P(present) for each cause, where `weights` of the hypotheses are given."""
-        count = len(self.causes)
-        found = np.zeros(count + 1)
-        for size, column in enumerate(self.sets.members):
-            start = self.sets.starts[size + 1]
-            found += np.bincount(column[start:], weights[start:], count + 1)
+        found = self.sets.sums(weights)
         found[list(proven)] = weights.sum()
-        return found[:count]
+        return found
 
     def tables(self, block: Block, in_force: frozenset[str], families: Sequence[str], seen: Evidence, proven: Sequence[int]) -> Tables:
         """What the sets show in a block under the rules in force, in a car of one of these families."""

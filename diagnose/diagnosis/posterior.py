@@ -66,11 +66,14 @@ class Posterior:
         return tuple(name for name, share in self.firings.findings.families.items() if share > 0)
 
 
-def weigh(belief: Belief, firings: Firings) -> Posterior:
-    """The posterior of one case. Raises Contradiction where nothing explains the readings."""
+def weigh(belief: Belief, firings: Firings, proofs: bool = True) -> Posterior:
+    """The posterior of one case; without `proofs` as if no rule had proven anything.
+
+    Raises Contradiction where nothing explains the readings.
+    """
     evidence = Evidence(belief.book, firings)
     history = belief.history(firings.findings)
-    proven = _proven(firings)
+    proven = _proven(firings) if proofs else {}
     for cause in proven:
         if cause in history.impossible:
             raise impossible_proof(belief.book, firings, cause, proven[cause], history.impossible[cause])

@@ -17,6 +17,9 @@ from diagnose.diagnosis.sets import Sets
 MOST = 0.995
 """No word is certain: a prior or an arc counts for this much at most."""
 
+LEAST = 1e-9
+"""A proven cause counts for this at least: a proof outweighs a prior of nothing."""
+
 
 @dataclass(frozen=True, slots=True)
 class LeadsTo:
@@ -62,8 +65,8 @@ class Chains:
         hypotheses are left out, so the sum is below 1.
         """
         count = self.sets.n
-        absent = np.ones(count + 1)
-        absent[:count] = 1 - np.clip(own, 0, MOST)
+        absent = 1 - np.clip(own, 0, MOST)
+        absent[list(proven)] = np.minimum(absent[list(proven)], 1 - LEAST)
         out = set(impossible)
         sure = set(proven)
         open_arcs: list[tuple[LeadsTo, float]] = []
@@ -76,9 +79,8 @@ class Chains:
             else:
                 open_arcs.append((arc, keeps))
         absent[list(out)] = 1.0
-        factor = np.ones(count + 1)
         closed = [c for c in range(count) if c in out or c in sure]
-        factor[:count] = (1 - absent[:count]) / absent[:count]
+        factor = (1 - absent) / absent
         led = {arc.child for arc, _ in open_arcs} - sure
         for child in led:
             factor[child] = 1 / absent[child]
@@ -87,9 +89,8 @@ class Chains:
                 factor[arc.parent] *= keeps
         factor[closed] = 0.0
         free = [c for c in range(count) if c not in sure]
-        weights = np.full(self.sets.count, float(np.prod(absent[free])))
-        for column in self.sets.members:
-            weights *= factor[column]
+        weights = self.sets.products(factor)
+        weights *= float(np.prod(absent[free]))
         for child in sorted(led):
             self._lead(child, absent[child], open_arcs, weights)
         for cause in sorted(sure):

@@ -11,7 +11,7 @@ from functools import cached_property
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Flags, Indexes
+from diagnose.diagnosis.arrays import Flags, Floats, Indexes
 
 WIDTH = 4
 """The most members a set has."""
@@ -93,6 +93,26 @@ class Sets:
         ends = np.searchsorted(flat[order], np.arange(self.n + 1))
         places = order % self.count
         return tuple(np.sort(places[start:end]) for start, end in zip(ends, ends[1:], strict=False))
+
+    def sums(self, weights: Floats) -> Floats:
+        """For each item, the weights of all sets that hold it."""
+        found = np.zeros(self.n)
+        of_all = weights.copy()
+        for size in range(WIDTH, 0, -1):
+            level, below = self.level(size), self.level(size - 1)
+            found += np.bincount(self.last[level], of_all[level], self.n)
+            # a set's other members stand in the set without its last one, which takes the weight over
+            up = np.bincount(self.without_last[level] - below.start, of_all[level], below.stop - below.start)
+            of_all[below] += up
+        return found
+
+    def products(self, factors: Floats) -> Floats:
+        """For each set, the product of its members' factors."""
+        found = np.ones(self.count)
+        for size in range(1, WIDTH + 1):
+            level = self.level(size)
+            found[level] = found.take(self.without_last[level]) * factors.take(self.last[level])
+        return found
 
     @cached_property
     def held(self) -> Flags:

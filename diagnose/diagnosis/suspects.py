@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import LISTED, CauseState, Suspect, Weight
-from diagnose.diagnosis.posterior import Posterior
+from diagnose.diagnosis.posterior import Posterior, weigh
 from diagnose.diagnosis.weights import weigh_findings
 from diagnose.rulebook.model import FAMILY
 
@@ -45,7 +45,12 @@ class _Ranking:
         self._stories = {name: self._story(name) for name in self._roots}
 
     def suspects(self) -> tuple[Suspect, ...]:
-        weights = weigh_findings(self._posterior, self._belief.places(self._listed))
+        open_ones = [name for name in self._listed if name not in self._posterior.proven]
+        weights = dict(weigh_findings(self._posterior, self._belief.places(open_ones)))
+        if self._posterior.proven:
+            # what the readings say about a proven cause is told as if it were not proven
+            unproven = weigh(self._belief, self._posterior.firings, proofs=False)
+            weights |= weigh_findings(unproven, self._posterior.sure)
         return tuple(self._suspect(name, weights) for name in self._order())
 
     def _order(self) -> list[str]:
