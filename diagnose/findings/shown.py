@@ -9,7 +9,7 @@ from diagnose.findings.bands import edges_for
 from diagnose.findings.measured import Measured
 from diagnose.findings.model import Interval
 from diagnose.findings.reading import Number
-from diagnose.findings.words import listed, plain
+from diagnose.findings.words import listed
 from diagnose.fluid.units import find_unit
 from diagnose.rulebook.model import Edges, Family, Quantity
 
@@ -17,7 +17,12 @@ _THROUGH_WORD = {"freezing_point": " protection"}
 
 
 def show_words(bands: Iterable[str]) -> str:
-    return listed([plain(band) for band in bands])
+    return listed([shown_band(band) for band in bands])
+
+
+def shown_band(band: str) -> str:
+    """A band's id as people write it."""
+    return band.replace("_", " ")
 
 
 def show_number(number: Number, measured: Measured, quantity: Quantity, plus_minus: float) -> str:
@@ -50,7 +55,7 @@ def show_limits(quantity: Quantity, families: Mapping[str, Family]) -> str:
     if band is None or len(quantity.bands) < 2:
         return ""
     if quantity.in_words:
-        return plain(band.id)
+        return shown_band(band.id)
     ranges: dict[str, None] = {}
     for name in families:
         edges = edges_for(band, name)

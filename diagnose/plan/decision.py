@@ -10,6 +10,7 @@ from diagnose.plan.wording import join
 from diagnose.rulebook.model import Book, Service
 
 MEASURE_AGAIN = "measure_again"
+KEEP = "keep"
 
 
 def decide(diagnosis: Diagnosis, book: Book) -> Decision:
@@ -126,14 +127,14 @@ def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, boo
 
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
-    """Labels of the quantities that most deciding rules ask for and that nobody has measured."""
-    count: dict[str, int] = {}
-    for rule in book.rules.values():
-        if rule.decides:
-            for condition in rule.when:
-                if condition.quantity in book.quantities and book.quantities[condition.quantity].role == "reading":
-                    count[condition.quantity] = count.get(condition.quantity, 0) + 1
+    """Labels of the measured quantities that a rule for keeping the coolant asks for and that nobody has measured."""
+    asked = dict.fromkeys(
+        condition.quantity for rule in book.rules.values() if rule.decides == KEEP for condition in rule.when
+    )
     found = diagnosis.firings.findings.found
-    missing = [name for name in count if name not in found or found[name].status != "known"]
-    missing.sort(key=lambda name: -count[name])
-    return tuple(book.quantities[name].label for name in missing[:3])
+    missing = [book.quantities[name] for name in asked if name in book.quantities]
+    return tuple(
+        quantity.label
+        for quantity in missing
+        if quantity.role == "reading" and (quantity.id not in found or found[quantity.id].status != "known")
+    )

@@ -119,7 +119,8 @@ def _gate(book: Book, again: bool) -> Step:
 
 def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:
     cured = tuple(f"{first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in chosen_roots(diagnosis))
-    return Step("verify", "Prove that it is cured", (*cured, *decision.service.verify), decision.service.id)
+    title = "Prove that it is cured" if cured else "Check before the car leaves"
+    return Step("verify", title, (*cured, *decision.service.verify), decision.service.id)
 
 
 def _next_check(decision: Decision) -> Step:

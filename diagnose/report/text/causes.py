@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.diagnosis.model import Suspect, Weight
+from diagnose.findings.shown import shown_band
 from diagnose.plan.model import Plan
 from diagnose.plan.wording import first_upper
 from diagnose.report.layout import wrap
@@ -110,7 +111,5 @@ def _weight(weight: Weight, plan: Plan) -> str:
 
 def _reading(weight: Weight, plan: Plan) -> str:
     finding = plan.diagnosis.firings.findings.get(weight.quantity)
-    if finding is None:
-        return f"{weight.quantity} {weight.band}"
-    band = finding.quantity.band(weight.band)
-    return f"{finding.quantity.label}: {band.says if band is not None else weight.band}"
+    label = finding.quantity.label if finding is not None else weight.quantity
+    return f"{label}: {shown_band(weight.band)}"
