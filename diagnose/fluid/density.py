@@ -41,6 +41,7 @@ _PROPYLENE = (
 # For ethylene only the change with temperature is taken from here.
 _ETHYLENE_OVER_20 = Grid.of(_COLUMNS, [(mass, [value / values[2] for value in values]) for mass, values in _ETHYLENE])
 _PROPYLENE_GRID = Grid.of(_COLUMNS, _PROPYLENE)
+_RISE = {"ethylene": 0.0012, "propylene": 0.0007}
 # CRC, 20 degC; the last point continues the table's last stretch to 60 vol %.
 _ETHYLENE_AT_20 = Curve.through(
     [
@@ -79,11 +80,12 @@ def density(mass_percent: float, glycol: str, temperature: float = 20.0) -> floa
 def mass_percent_of_density(density_value: float, glycol: str, temperature: float = 20.0) -> float:
     """The mixture, mass %, that has a density in g/mL at a temperature in degC. Raises BeyondScale."""
     top = top_mass_percent(glycol)
-    lightest, heaviest = density(0.0, glycol, temperature), density(top, glycol, temperature)
-    if not lightest <= density_value <= heaviest:
+    lightest = density(0.0, glycol, temperature)
+    guess = (density_value - lightest) / _RISE[glycol]
+    # the check against the top of the scale is needed only near it
+    if not density_value >= lightest or (guess > 30.0 and density_value > density(top, glycol, temperature)):
         raise BeyondScale(f"{density_value:.4f} g/mL at {temperature:g} degC lies outside water to 60 vol %")
     if glycol == "ethylene" and temperature == 20.0:
         return _ETHYLENE_AT_20.where(density_value)
-    rise = (heaviest - lightest) / top
-    guess = (density_value - lightest) / rise
+    rise = _RISE[glycol]
     return where_rising(lambda m: density(m, glycol, temperature), density_value, 0.0, top, guess, rise, 1e-8)

@@ -3,7 +3,8 @@
 Ethylene at 20 degC: CRC Handbook, 102nd edition, concentrative properties. Propylene at 25 degC:
 MacBeth, Anal. Chem. 1951 (doi 10.1021/ac60052a019). Change with temperature: water IAPWS;
 propylene measured (the same public data set); ethylene Lorentz-Lorenz with Melinder's densities,
-less a tenth, since that reckoning overstates by 7 to 14 % where it can be tested. Brix: ICUMSA 1974.
+less a tenth, since that reckoning overstates by 7 to 14 % where it can be tested. The fall is steeper the
+warmer it is: by 1.7e-6 with each kelvin for water (IAPWS), by 1.1e-6 for strong mixtures (Melinder). Brix: ICUMSA 1974.
 Battery acid: CRC, sulfuric acid at 20 degC, density over that of water.
 """
 
@@ -61,12 +62,16 @@ _INDEX = {
         ),
     ),
 }
-# Fall of the index with each kelvin, in 1e-4.
+# Mean fall of the index with each kelvin from 20 to 30 degC, and how much that grows with each kelvin more.
 _FALL = {
-    "ethylene": Curve.through([(0.0, 1.06), (20.0, 1.17), (30.0, 1.53), (40.0, 1.80), (50.0, 1.98), (62.2, 2.25)]),
-    "propylene": Curve.through([(0.0, 1.06), (50.0, 2.62), (60.0, 2.70)]),
+    "ethylene": Curve.through(
+        [(0.0, 1.06e-4), (20.0, 1.17e-4), (30.0, 1.53e-4), (40.0, 1.80e-4), (50.0, 1.98e-4), (62.2, 2.25e-4)]
+    ),
+    "propylene": Curve.through([(0.0, 1.06e-4), (50.0, 2.62e-4), (60.0, 2.70e-4)]),
 }
+_BEND = Curve.through([(0.0, 1.7e-6), (40.0, 1.1e-6), (62.2, 1.1e-6)])
 _RISE = 0.00101
+_SURELY_INSIDE = 45.0
 _BRIX = Curve.through(
     [
         (0.0, 1.33299),
@@ -108,28 +113,35 @@ def refractive_index(mass_percent: float, glycol: str, temperature: float = 20.0
     if not 0.0 <= mass_percent <= top_mass_percent(glycol):
         raise BeyondScale(f"{mass_percent:g} mass % is {BEYOND}" if mass_percent > 0 else "no mixture lies under 0 %")
     at, table = _INDEX[glycol]
-    return table.at(mass_percent) - fall_per_kelvin(mass_percent, glycol) * (temperature - at)
+    at_own = table.at(mass_percent)
+    if temperature == at:
+        return at_own
+    fallen = fall(mass_percent, glycol, temperature)
+    return at_own - (fallen if at == 20.0 else fallen - fall(mass_percent, glycol, at))
 
 
-def fall_per_kelvin(mass_percent: float, glycol: str) -> float:
-    """How much the index falls with each kelvin, near 20 degC."""
-    return _FALL[glycol].at(min(mass_percent, top_mass_percent(glycol))) * 1e-4
+def fall(mass_percent: float, glycol: str, temperature: float) -> float:
+    """How much the index at `temperature`, degC, lies under that at 20 degC (negative when colder)."""
+    from_20 = temperature - 20.0
+    return from_20 * (_FALL[glycol].at(mass_percent) + _BEND.at(mass_percent) * (temperature - 30.0))
 
 
 def mass_percent_of_index(index: float, glycol: str, temperature: float = 20.0) -> float:
     """The mixture, mass %, that has an index at a temperature in degC. Raises BeyondScale."""
     top = top_mass_percent(glycol)
-    lowest, highest = refractive_index(0.0, glycol, temperature), refractive_index(top, glycol, temperature)
-    if index > highest:
-        raise BeyondScale(f"an index of {index:.4f} is {BEYOND} (60 vol % has {highest:.4f})")
+    lowest = refractive_index(0.0, glycol, temperature)
     if index < lowest - 5e-5:
         raise BeyondScale(f"an index of {index:.4f} lies under that of water ({lowest:.4f}): set the zero first")
-    at, table = _INDEX[glycol]
     wanted = max(index, lowest)
+    guess = (wanted - lowest) / _RISE
+    if guess > _SURELY_INSIDE:
+        highest = refractive_index(top, glycol, temperature)
+        if not index <= highest:
+            raise BeyondScale(f"an index of {index:.4f} is {BEYOND} (60 vol % has {highest:.4f})")
+    at, table = _INDEX[glycol]
     if temperature == at:
         return table.where(min(wanted, table.y[-1]))
-    guess = (wanted - lowest) / _RISE
-    return where_rising(lambda m: refractive_index(m, glycol, temperature), wanted, 0.0, top, guess, _RISE, 1e-10)
+    return where_rising(lambda m: refractive_index(m, glycol, temperature), wanted, 0.0, top, guess, _RISE, 1e-9)
 
 
 def brix(index: float) -> float:

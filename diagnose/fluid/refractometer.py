@@ -19,7 +19,7 @@ from diagnose.fluid.refraction import (
     SLOPE_DOUBT,
     WATER_INDEX,
     brix,
-    fall_per_kelvin,
+    fall,
     index_of_acid_scale,
     index_of_brix,
     mass_percent_of_index,
@@ -99,8 +99,8 @@ def read_refractometer(
     asked = glycol or shown.scale
     index = at_20[asked]
     if edge:
-        fall = (index.value - seen.value) / edge
-        steps.add("index at 20 degC", f"{figure(seen.value, 5)} + {fall * 1e4:.2f}e-4 x {figure(edge)} K", index)
+        each = (index.value - seen.value) / edge
+        steps.add("index at 20 degC", f"{figure(seen.value, 5)} + {each * 1e4:.2f}e-4 x {figure(edge)} K", index)
     results = {name: _as_if(name, at_20[name], steps, told=name == asked) for name in GLYCOLS}
     degrees = brix(index.value) if WATER_INDEX <= index.value <= 1.42 else None
     return RefractometerReading(
@@ -167,7 +167,7 @@ def _uncorrected(temperature: float, compensated: bool) -> float:
 
 def _without_zero_error(seen: Measure, water: OnScale, edge: float, steps: Steps) -> Measure:
     water_index = index_on_scale(water)
-    true = WATER_INDEX - fall_per_kelvin(0.0, water.scale) * edge
+    true = WATER_INDEX - fall(0.0, water.scale, 20.0 + edge)
     error = water_index - true
     steps.add("zero error, from water", f"{figure(water_index, 5)} - {figure(true, 5)}", error, "nD")
     corrected = Measure(seen.value - error, seen.low - error, seen.high - error, "nD")
@@ -179,20 +179,23 @@ def _at_20(seen: Measure, glycol: str, edge: float) -> Measure:
     """The index the sample would have at 20 degC if it held this glycol."""
     if edge == 0.0:
         return seen
-    rises = [_rise(index, glycol, edge) for index in (seen.value, seen.low, seen.high)]
     ends = [
-        index + rise * (1 + doubt)
-        for index, rise in zip((seen.low, seen.high), rises[1:], strict=True)
+        _warmed(index, glycol, edge, 1 + doubt)
+        for index in (seen.low, seen.high)
         for doubt in (-SLOPE_DOUBT, SLOPE_DOUBT)
     ]
-    return spanned(seen.value + rises[0], tuple(ends), "nD")
+    return spanned(_warmed(seen.value, glycol, edge, 1.0), tuple(ends), "nD")
 
 
-def _rise(index: float, glycol: str, edge: float) -> float:
-    lowest = refractive_index(0.0, glycol, 20.0 + edge)
-    highest = refractive_index(top_mass_percent(glycol), glycol, 20.0 + edge)
-    mass = mass_percent_of_index(min(max(index, lowest), highest), glycol, 20.0 + edge)
-    return fall_per_kelvin(mass, glycol) * edge
+def _warmed(index: float, glycol: str, edge: float, share: float) -> float:
+    """The index at 20 degC of a sample seen `edge` kelvin warmer, its fall being `share` of the table's."""
+    lowest, highest = refractive_index(0.0, glycol), refractive_index(top_mass_percent(glycol), glycol)
+    at_20 = index
+    # the fall depends a little on the mixture found; each pass changes it forty times less than the one before
+    for _ in range(8):
+        mass = mass_percent_of_index(min(max(at_20, lowest), highest), glycol)
+        at_20 = index + fall(mass, glycol, 20.0 + edge) * share
+    return at_20
 
 
 def _as_if(glycol: str, index: Measure, steps: Steps, told: bool) -> Refracted:

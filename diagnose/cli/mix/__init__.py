@@ -19,6 +19,7 @@ COMMANDS = {
     "two-waters": ("water", "What two waters make together, or how much of one it takes."),
     "loss": ("loss", "How much coolant got out between two readings."),
     "shrink": ("loss", "How much the level drops by cooling down alone."),
+    "additive": ("additive", "Heavy-duty coolant: how many units of additive."),
     "convert": ("convert", "One amount in other units and on other scales."),
 }
 

@@ -94,7 +94,7 @@ def _different(result: Correction) -> list[Way]:
 
 
 def _way(result: Correction, way: Way, best: bool) -> str:
-    if not way.possible:
+    if not way.possible or way.result is None:
         return f"- {way.because}."
     drain = f"drain {amount(way.drain, result.unit)}, " if way.drain else "drain nothing, "
     portions = listed(poured(portion, result.unit) for portion in way.add)

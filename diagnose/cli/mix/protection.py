@@ -49,7 +49,7 @@ def protection(
     notes = [
         f"At 20 degC this mixture has {mass:.1f} mass %, {density(mass, glycol):.4f} g/mL without inhibitors,"
         f" index {index:.4f} and {brix(index):.1f} Brix.",
-        "Freezing points follow ASHRAE's volume scale, which the trade uses; other handbooks are up to 2.9 K colder.",
+        "Freezing points follow ASHRAE's volume scale, which the trade uses; other handbooks differ by up to 2.9 K.",
     ]
     return Page(answer, [("", result.steps)], result, notes)
 
