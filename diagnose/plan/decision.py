@@ -6,7 +6,7 @@ from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
 from diagnose.plan.model import Decision
-from diagnose.plan.wording import join
+from diagnose.plan.wording import first_upper, join
 from diagnose.rulebook.model import Book, Service
 
 MEASURE_AGAIN = "measure_again"
@@ -59,7 +59,9 @@ def _after(service: Service, diagnosis: Diagnosis) -> str:
 
 def _nothing_decides(diagnosis: Diagnosis, book: Book) -> Decision:
     missing = undecided_quantities(diagnosis, book)
-    because = f"Nothing decides yet: {join(missing)} not measured." if missing else "No rule decides on these readings."
+    because = "No rule decides on these readings."
+    if missing:
+        because = f"Nothing can be decided before this is measured: {join(missing)}."
     return Decision(book.services[MEASURE_AGAIN], (because,), (), firm=False, after="")
 
 
@@ -94,36 +96,55 @@ def _better(finding: Finding) -> str:
     return ""
 
 
+def first_misread(diagnosis: Diagnosis) -> Suspect | None:
+    """The fooled instrument, where it is the most probable root of all."""
+    roots = [suspect for suspect in diagnosis.listed() if suspect.root]
+    return roots[0] if roots and roots[0].cause.kind == "misread" else None
+
+
 def _fooled(sure: list[Firing], diagnosis: Diagnosis) -> Suspect | None:
-    """The first suspect, if it is a misread instrument on whose reading every sure rule stands."""
-    listed = [suspect for suspect in diagnosis.listed() if suspect.root]
-    if not listed or listed[0].cause.kind != "misread":
-        return None
-    cause = listed[0].cause.id
-    for firing in sure:
-        if not any(_stands_on(condition.quantity, cause, diagnosis) for condition in firing.on):
-            return None
-    return listed[0]
+    """A probable fooled instrument on whose reading every rule that decides stands."""
+    for suspect in diagnosis.listed():
+        if suspect.cause.kind != "misread" or suspect.probability < 0.5:
+            continue
+        if all(any(_stands_on(c.quantity, suspect.cause.id, diagnosis) for c in firing.on) for firing in sure):
+            return suspect
+    return None
 
 
 def _stands_on(name: str, cause: str, diagnosis: Diagnosis) -> bool:
+    """Whether an abnormal reading hangs on instruments that this misread fools; what others read too still stands."""
+    finding = diagnosis.firings.findings.get(name)
+    if finding is None or finding.quantity.normal in finding.possible:
+        return False
+    if finding.quantity.formula is not None:
+        return any(_reads(term.name, cause, diagnosis) for term in finding.quantity.formula.terms)
+    return _reads(name, cause, diagnosis)
+
+
+def _reads(name: str, cause: str, diagnosis: Diagnosis) -> bool:
     finding = diagnosis.firings.findings.get(name)
     if finding is None:
         return False
-    if finding.quantity.formula is not None:
-        return any(_stands_on(term.name, cause, diagnosis) for term in finding.quantity.formula.terms)
-    methods = [finding.quantity.method(reading.method) for reading in finding.readings]
+    bands = [band.id for band in finding.quantity.bands]
+    behind = [r for r in finding.readings if any(r.shares[bands.index(name)] for name in finding.possible)]
+    methods = [finding.quantity.method(reading.method) for reading in behind]
     return bool(methods) and all(method is not None and cause in method.fooled_by for method in methods)
 
 
 def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, book: Book) -> Decision:
     service = book.services[sure[0].rule.decides]
     reasons = (
-        f"The first suspect is the instrument itself: {fooled.cause.label}. {fooled.cause.repair.what}.",
+        f"The instrument itself is suspected: {fooled.cause.label}. {first_upper(fooled.cause.repair.what)}.",
         f"If the reading is confirmed: {service.label}.",
     )
     rules = tuple(firing.rule.id for firing in sure)
     return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
+
+
+def asked_by_deciding_rules(quantity: str, book: Book) -> int:
+    """How many deciding rules look at the quantity."""
+    return sum(any(c.quantity == quantity for c in rule.when) for rule in book.rules.values() if rule.decides)
 
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:

@@ -7,13 +7,15 @@ from datetime import date
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding
-from diagnose.plan.decision import decide, undecided_quantities
+from diagnose.plan.decision import KEEP, asked_by_deciding_rules, decide, first_misread, undecided_quantities
 from diagnose.plan.model import Decision, Plan
 from diagnose.plan.steps import chosen_roots, order_work
 from diagnose.plan.wording import first_lower, first_upper
 from diagnose.rulebook.model import Book, Caution, Drive
 
 DRIVE_ORDER = ("no", "short", "yes")
+TOLD = 4
+"""So many readings are told to the customer at most; those that decide come first."""
 CONCERNS = 0.25
 """A suspect this probable decides whether the car may be driven, before anything is proven."""
 
@@ -29,7 +31,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         cautions=_cautions(book),
         may_drive=drive.may,
         drive_because=drive.because,
-        tell_customer=_tell(diagnosis, decision),
+        tell_customer=_tell(diagnosis, decision, book),
         next_check=_later(diagnosis.firings.findings.case.date, decision.service.next_check_months),
         next_check_says=decision.service.next_check,
         not_known=_not_known(diagnosis, book),
@@ -52,27 +54,34 @@ def _cautions(book: Book) -> tuple[Caution, ...]:
     return tuple(caution for caution in book.cautions.values() if caution.when == "always")
 
 
-def abnormal(diagnosis: Diagnosis) -> tuple[Finding, ...]:
-    """Findings that are surely not in their normal band."""
-    found = diagnosis.firings.findings.found.values()
-    return tuple(f for f in found if f.status == "known" and f.quantity.normal and f.quantity.normal not in f.possible)
+def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
+    """Findings that are surely not in their normal band, those that most deciding rules look at first."""
+    found = [f for f in diagnosis.firings.findings.found.values() if f.status == "known" and f.quantity.normal]
+    out = [f for f in found if f.quantity.normal not in f.possible]
+    return tuple(sorted(out, key=lambda finding: -asked_by_deciding_rules(finding.quantity.id, book)))
 
 
-def _tell(diagnosis: Diagnosis, decision: Decision) -> tuple[str, ...]:
-    says = []
-    for finding in abnormal(diagnosis):
-        words = [band.customer for band in finding.quantity.bands if band.id in finding.possible and band.customer]
-        if words:
-            says.append(f"{first_upper(finding.quantity.label)}: {' or '.join(words)}.")
-    roots = [s for s in diagnosis.listed() if s.root]
+def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ...]:
+    says = list(dict.fromkeys(_in_customer_words(finding) for finding in abnormal(diagnosis, book)))
+    says = [sentence for sentence in says if sentence][:TOLD]
     chosen = chosen_roots(diagnosis)
+    misread = first_misread(diagnosis)
     if chosen:
         lead = "This is proven" if chosen[0].state == "proven" else "This is the probable reason, not yet proven"
         says += [f"{lead}: {first_lower(suspect.cause.customer)}" for suspect in chosen]
-    elif roots:
+    elif misread is not None:
+        says.append(misread.cause.customer)
+    elif decision.service.id != KEEP and any(s.root for s in diagnosis.listed()):
         says.append("Why it happened is not settled yet; we test before we repair anything.")
     says.append(decision.service.customer)
     return tuple(says)
+
+
+def _in_customer_words(finding: Finding) -> str:
+    words = [band.customer for band in finding.quantity.bands if band.id in finding.possible and band.customer]
+    if not finding.quantity.customer or not words:
+        return ""
+    return f"{first_upper(finding.quantity.customer)}: {' or '.join(words)}."
 
 
 def _not_known(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:

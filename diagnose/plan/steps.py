@@ -58,14 +58,25 @@ def _tests(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
 
 
 def _repairs(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
+    """What has to be mended besides the coolant: each chosen root, then what followed from it."""
     roots = chosen_roots(diagnosis)
     if not roots:
         names = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"][:3]
-        if not names:
-            return []
-        lines = tuple(f"if it is {s.cause.short}: {s.cause.repair.what} ({s.cause.repair.part})" for s in names)
-        return [(Step("repair", "Repair what the tests have shown, and nothing else", lines, ""), None)]
-    return [(_repair(suspect, diagnosis, book), None) for suspect in roots]
+        lines = tuple(
+            f"If it is {s.cause.short}: {s.cause.repair.what}" for s in names if not s.cause.repair.by_service
+        )
+        return (
+            [(Step("repair", "Repair what the tests have shown, and nothing else", lines, ""), None)] if lines else []
+        )
+    wanted = dict.fromkeys(s.cause.id for root in roots for s in (root, *_followers(root, diagnosis)))
+    found = [diagnosis.suspect(name) for name in wanted]
+    return [(_repair(s, diagnosis, book), None) for s in found if not s.cause.repair.by_service]
+
+
+def _followers(root: Suspect, diagnosis: Diagnosis) -> list[Suspect]:
+    """The probable consequences in a root's story."""
+    told = [diagnosis.suspect(name) for name in root.story]
+    return [suspect for suspect in told if suspect.state == "proven" or suspect.probability >= STRONG]
 
 
 def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:

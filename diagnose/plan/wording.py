@@ -10,6 +10,11 @@ def first_upper(text: str) -> str:
     return text if text[1:2].isupper() else text[:1].upper() + text[1:]
 
 
+def sentence(text: str) -> str:
+    """With a large letter first and a full stop last."""
+    return first_upper(text) + ("" if text.endswith((".", "!", "?")) else ".")
+
+
 def first_lower(text: str) -> str:
     return text if text[1:2].isupper() else text[:1].lower() + text[1:]
 

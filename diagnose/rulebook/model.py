@@ -7,7 +7,7 @@ unit of its quantity. Nothing here knows how the knowledge is used.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.yamlfile import Place
@@ -20,6 +20,7 @@ Combine = Literal["first_to_act", "worst_wins", "balance"]
 SourceKind = Literal["standard", "handbook", "published", "common-practice", "judgement"]
 CauseKind = Literal["fault", "misread", "elsewhere"]
 MayDrive = Literal["yes", "short", "no"]
+Instrument = Literal["", "refractometer", "hydrometer"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +119,7 @@ class Method:
     `fooled_by` names the misread causes that make a reading by this method worthless.
     `better` names a method of the same quantity to be trusted over this one.
     `principle` is the physical principle (chemical, pressure, electrical, optical, sight, ...).
+    `instrument` names the physics by which a reading is corrected for how it was taken.
     """
 
     id: str
@@ -127,6 +129,7 @@ class Method:
     fooled_by: tuple[str, ...]
     better: str
     place: Place
+    instrument: Instrument = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +170,7 @@ class Quantity:
 
     `healthy` is what a system with no cause in it really has, as a fraction for every band
     (they sum to 1; the `normal` band takes the rest). Givens have no `healthy` and are never evidence.
+    `customer` is its name in the customer's words; without one it is not told to the customer.
     `cancel` is for `balance`: the fraction of cases in which pushes from both sides read normal.
     """
 
@@ -191,6 +195,7 @@ class Quantity:
     ask: str
     sources: tuple[Citation, ...]
     place: Place
+    customer: str = ""
 
     @property
     def in_words(self) -> bool:
@@ -233,7 +238,10 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """`dismantling` is the part of `minutes` spent taking the engine or car apart."""
+    """`dismantling` is the part of `minutes` spent taking the engine or car apart.
+
+    `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
+    """
 
     what: str
     part: str
@@ -242,6 +250,7 @@ class Repair:
     cured_when: str
     same_repair: str
     place: Place
+    by_service: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -411,6 +420,19 @@ class Rule:
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """A symptom with which the work begins: a decision tree is drawn for each.
+
+    `starts` are the ways to begin; in each, every condition holds and names exactly one band.
+    """
+
+    id: str
+    label: str
+    starts: tuple[tuple[Condition, ...], ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Scale:
     """Words for frequencies, as fractions, in the order the book lists them."""
 
@@ -468,3 +490,4 @@ class Book:
     place: Place
     changes: tuple[Change, ...] = ()
     excused: tuple[Excuse, ...] = ()
+    entries: Mapping[str, Entry] = field(default_factory=dict)

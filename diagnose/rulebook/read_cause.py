@@ -80,6 +80,7 @@ def _repair(record: Record) -> Repair:
         cured_when=record.text("cured_when"),
         same_repair=record.text("same_repair", required=False),
         place=record.place,
+        by_service=record.flag("by_service"),
     )
 
 

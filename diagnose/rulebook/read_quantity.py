@@ -17,7 +17,7 @@ from diagnose.yamlfile import Record, TextNode
 ROLES: dict[str, Role] = {"quantities": "reading", "givens": "given", "derived": "derived", "patterns": "pattern"}
 """The top-level lists of quantities, and what stands in them."""
 
-THROUGH = ("freezing_point", "brix", "refractive_index")
+THROUGH = ("freezing_point", "brix", "refractive_index", "relative_density")
 """Properties of the coolant that convert another kind of unit."""
 
 _UNDER = ("car", "system", "history", "complaint")
@@ -69,6 +69,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         ask=record.text("ask", required=False),
         sources=read_citations(record, known),
         place=record.place,
+        customer=record.text("customer", required=False),
     )
     read_excuses(record, known, "quantity", name)
     return quantity

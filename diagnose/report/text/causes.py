@@ -7,13 +7,14 @@ from collections.abc import Iterator
 from diagnose.diagnosis.model import Suspect, Weight
 from diagnose.findings.shown import shown_band
 from diagnose.plan.model import Plan
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import first_lower, first_upper
 from diagnose.report.layout import wrap
 from diagnose.report.words import chance, odds, percent
-from diagnose.rulebook.model import Book
+from diagnose.rulebook.model import Book, PriorWhen
 
 SHOWN_SUSPECTS = 6
 SHOWN_WEIGHTS = 5
+UNLIKELY = 0.03
 SHOWN_DENIED = 4
 """How many causes that fell most are named: they are what somebody would still suspect."""
 WORTH_NAMING = 0.05
@@ -45,7 +46,7 @@ def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
         yield f"Nothing wrong at all: {chance(diagnosis.nothing_wrong)}."
     if diagnosis.not_in_book >= WORTH_NAMING:
         yield f"A cause that this book does not know: {chance(diagnosis.not_in_book)}."
-    denied = [s for s in diagnosis.suspects if s.state == "unlikely" and s.probability < s.prior / 2]
+    denied = [s for s in diagnosis.suspects if s.state == "unlikely" and s.probability < min(s.prior / 2, UNLIKELY)]
     denied = sorted(denied, key=lambda s: s.probability - s.prior)[:SHOWN_DENIED]
     if denied:
         told = ", ".join(f"{s.cause.short} ({percent(s.prior)} before, now {percent(s.probability)})" for s in denied)
@@ -62,11 +63,12 @@ def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) 
     lines = wrap(f"{first_upper(suspect.cause.label)}: {state}{share}", width, f"  {number}. ")
     for name in suspect.proven_by:
         lines += wrap(f"{book.rules[name].title} [{name}]", width, "     proof: ", " " * 8)
-    for chain in _chains(suspect, plan):
-        told = " -> ".join(_with_reading(link, plan, book) for link in chain)
-        lines += wrap(told, width, "     so it goes: ", " " * 8)
+    told: set[str] = set()
+    for number, chain in enumerate(_chains(suspect, plan)):
+        links = [_with_readings(link, plan, told) for link in chain]
+        lines += wrap(" -> ".join(links), width, "     and: " if number else "     so it goes: ", " " * 8)
     if suspect.history is not None:
-        lines += wrap(first_upper(suspect.history.because), width, "     history: ", " " * 8)
+        lines += wrap(_history(suspect.history, plan), width, "     told: ", " " * 8)
     if suspect.state == "proven":
         return lines  # proof has no odds
     speaks = [w for w in suspect.weights if w.factor >= 1][:SHOWN_WEIGHTS]
@@ -76,6 +78,16 @@ def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) 
     if denies:
         lines += wrap("; ".join(_weight(w, plan) for w in denies), width, "     against: ", " " * 8)
     return lines
+
+
+def _history(prior: PriorWhen, plan: Plan) -> str:
+    """The fact of the history that made a cause more or less common, and why."""
+    facts = []
+    for condition in prior.when:
+        finding = plan.diagnosis.firings.findings.get(condition.quantity)
+        if finding is not None:
+            facts.append(f"{finding.quantity.label}: {finding.shown}")
+    return f"{'; '.join(facts)} - {first_lower(prior.because)}" if facts else first_upper(prior.because)
 
 
 def _chains(root: Suspect, plan: Plan) -> list[list[Suspect]]:
@@ -95,13 +107,18 @@ def _chains(root: Suspect, plan: Plan) -> list[list[Suspect]]:
     return chains
 
 
-def _with_reading(suspect: Suspect, plan: Plan, book: Book) -> str:
-    """A cause with the reading that a rule links to it and that speaks for it most, as a link of a story."""
-    for weight in suspect.weights:
-        linked = any(link.cause == suspect.cause.id for name in weight.rules for link in book.rules[name].seen_with)
-        if weight.factor > 1 and linked:
-            return f"{suspect.cause.short} ({_reading(weight, plan)})"
-    return suspect.cause.short
+def _with_readings(suspect: Suspect, plan: Plan, told: set[str]) -> str:
+    """A cause with the readings that a rule which fired links to it, as a link of a story; each reading once."""
+    shows: dict[str, str] = {}
+    for firing in plan.diagnosis.firings.sure():
+        if all(link.cause != suspect.cause.id for link in firing.rule.seen_with):
+            continue
+        for condition in firing.on:
+            finding = plan.diagnosis.firings.findings.found.get(condition.quantity)
+            if finding is not None and condition.quantity not in told:
+                shows[condition.quantity] = f"{finding.quantity.label}: {shown_band(finding.possible[0])}"
+    told.update(shows)
+    return f"{suspect.cause.short} ({'; '.join(shows.values())})" if shows else suspect.cause.short
 
 
 def _weight(weight: Weight, plan: Plan) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firings
+from diagnose.plan.decision import asked_by_deciding_rules
 from diagnose.plan.wording import first_upper
 from diagnose.report.layout import columns, wrap
 from diagnose.rulebook.model import Book
@@ -12,7 +13,7 @@ from diagnose.rulebook.model import Book
 def readings(firings: Firings, book: Book, width: int) -> list[str]:
     """What was read, what would be right, and what the reading means; then what can't be told."""
     known = [finding for finding in firings.findings.found.values() if finding.status == "known"]
-    known.sort(key=lambda finding: -_asked_for(finding, book))
+    known.sort(key=lambda finding: -asked_by_deciding_rules(finding.quantity.id, book))
     telling = [finding for finding in known if len(finding.quantity.bands) > 1]
     rows = [(f.quantity.label, f.shown, f.limits_shown, _meaning(f)) for f in telling]
     lines = columns([("", "read", "right", "means"), *rows], width) if rows else []
@@ -28,16 +29,10 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
     return lines
 
 
-def _asked_for(finding: Finding, book: Book) -> int:
-    """How many deciding rules look at the quantity: what decides stands first in the table."""
-    name = finding.quantity.id
-    return sum(any(c.quantity == name for c in rule.when) for rule in book.rules.values() if rule.decides)
-
-
 def _meaning(finding: Finding) -> str:
     """The bands in words."""
     bands = [finding.quantity.band(name) for name in finding.possible]
-    return " or ".join(band.says for band in bands if band is not None)
+    return ", or perhaps ".join(band.says for band in bands if band is not None)
 
 
 def doubts(finding: Finding) -> list[str]:

@@ -5,13 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from diagnose.plan.model import Plan
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.layout import bullets, wrap
 from diagnose.report.text.causes import causes
 from diagnose.report.text.readings import readings
 from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
+ASKED = 3
+"""So many rules are named behind a test; `explain` names them all."""
 DRIVE = {"yes": "Yes.", "short": "Only to the workshop, watching the gauge.", "no": "No."}
 
 
@@ -37,7 +39,7 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
     yield "WHAT TO TEST NEXT", _next_tests(plan, width)
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
-    yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {first_upper(plan.drive_because)}", width, "  ")
+    yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
     yield "TELL THE CUSTOMER", bullets(plan.tell_customer, width)
     yield "NOT KNOWN", bullets(plan.not_known, width)
     yield "NOT USED (no rule of this book asks for it)", bullets(diagnosis.firings.findings.unused, width)
@@ -56,9 +58,9 @@ def _family(plan: Plan, book: Book) -> str:
 def _next_tests(plan: Plan, width: int) -> list[str]:
     lines: list[str] = []
     for number, choice in enumerate(plan.diagnosis.next_tests, 1):
-        asked = f" Asked for by {', '.join(choice.asked_by)}." if choice.asked_by else ""
+        asked = f" Asked for by {', '.join(choice.asked_by[:ASKED])}." if choice.asked_by else ""
         lines += wrap(f"{first_upper(choice.test.label)}, {_minutes(choice.minutes)}.", width, f"  {number}. ")
-        lines += wrap(f"{first_upper(choice.why)}{asked}", width, "     ")
+        lines += wrap(f"{sentence(choice.why)}{asked}", width, "     ")
     for test, reason in plan.diagnosis.later:
         lines += wrap(f"Not today: {test.label} ({reason}).", width, "  - ")
     if not lines:
