@@ -51,7 +51,7 @@ class Foresight:
         blocks: dict[Block, list[Told]] = {}
         for told in of.evidence:
             blocks.setdefault(self._belief.block_of[told.quantity.id], []).append(told)
-        given_the_set = [self._given_the_set(block, members) for block, members in blocks.items()]
+        given_the_set = [self.given_the_set(block, members) for block, members in blocks.items()]
         for members, given in zip(blocks.values(), given_the_set, strict=True):
             found += self._each(members, given)
         bits = found[0].bits if len(found) == 1 else self._together(given_the_set)
@@ -82,7 +82,7 @@ class Foresight:
                 joint = (joint[:, :, None] * side[:, None, :]).reshape(len(side), -1)
         return self._question.bits(joint)
 
-    def _given_the_set(self, block: Block, members: Sequence[Told]) -> Floats:
+    def given_the_set(self, block: Block, members: Sequence[Told]) -> Floats:
         """P(answers | hypothesis, all that was read): a column for each combination of answers."""
         seen = self._seen.get(block)
         new = {block.quantities.index(told.quantity): told for told in members}

@@ -38,7 +38,7 @@ class Tables:
     """What the sets show under the rules in force.
 
     `ways` holds, for each way in which the proven causes may have got this far, its probability
-    and one table for each part. `reach` is a for each cause of the block, then 1 for free places.
+    and one table for each part (a row for each band, a column for each set). `reach` is a for each cause of the block, then 1 for free places.
     `by_itself` holds, for each part, the table where no other part of the group was read.
     `flat` is, for each part, what a worthless reading is worth for each band; `outside` what a
     cause shows that the book does not know: half as a healthy system, half anything.
@@ -49,6 +49,10 @@ class Tables:
     by_itself: tuple[Floats, ...]
     flat: tuple[float, ...]
     outside: tuple[Floats, ...]
+
+
+SMALL = 9_000
+"""Tables up to this size are multiplied as they are; for larger ones the library would start threads."""
 
 
 class _Closed(Protocol):
@@ -130,7 +134,7 @@ class Block:
             share = float(np.prod([reach[p] if p in far else 1 - reach[p] for p in sure]))
             if share > 0:
                 made = [self._table(part, each, reach, far) for part, each in zip(self.parts, shows, strict=True)]
-                ways.append((share, tuple(made)))
+                ways.append((share, tuple(np.ascontiguousarray(each.T) for each in made)))
         live = [np.array([b.id not in gone for b in part.quantity.bands]) for part, gone in zip(self.parts, dead, strict=True)]
         flat = tuple(1.0 / int(each.sum()) for each in live)
         outside = tuple(
@@ -143,7 +147,7 @@ class Block:
         quantity = part.quantity
         bands = [band.id for band in quantity.bands]
         normal = bands.index(quantity.normal)
-        healthy = np.array([0.0 if name in dead else quantity.healthy.get(name, 0.0) for name in bands])
+        healthy = np.array([0.0 if name in dead else float(quantity.healthy.get(name, 0.0)) for name in bands])
         healthy[normal] = 0.0
         healthy[normal] = 1 - healthy.sum()
         words = np.full((len(part.causes), len(bands)), np.nan)
@@ -168,7 +172,7 @@ class Block:
         if len(self.parts) == 1:
             return total
         part = self.parts[number]
-        return _gone_far(part.sets, np.append(reach[list(part.causes)], 1.0), total)
+        return np.ascontiguousarray(_gone_far(part.sets, np.append(reach[list(part.causes)], 1.0), total.T).T)
 
     def few(self, rows: Indexes) -> tuple[Few, Indexes]:
         """The sets in `rows` and all smaller ones, and where each of `rows` stands among them."""
@@ -194,12 +198,12 @@ class Block:
         """
         if len(seen) == 1:
             ((number, likelihood),) = seen.items()
-            return self._widened(number, tables.by_itself[number] @ likelihood, few)
+            return self._mixed(number, tables.by_itself[number], likelihood, few)
         total: Floats | None = None
         for share, made in tables.ways:
             found: Floats | None = None
             for number, likelihood in seen.items():
-                rows = self._widened(number, made[number] @ likelihood, few)
+                rows = self._mixed(number, made[number], likelihood, few)
                 found = rows if found is None else found * rows
             assert found is not None, "a block without readings has no likelihood"
             total = found * share if total is None else total + found * share
@@ -209,14 +213,25 @@ class Block:
     def by_itself(self, tables: Tables, number: int, places: Indexes) -> Floats:
         """P(band | set) of one part, for some of the block's sets."""
         part = self.parts[number]
-        return tables.by_itself[number].take(places if part.sets is self.sets else part.rows.take(places), axis=0)
+        return tables.by_itself[number].take(places if part.sets is self.sets else part.rows.take(places), axis=1).T
 
-    def _widened(self, number: int, rows: Floats, few: Few | None) -> Floats:
-        """Rows of a part's sets as rows of the block's sets."""
+    def _mixed(self, number: int, table: Floats, likelihood: Floats, few: Few | None) -> Floats:
+        """The likelihood of what was seen in one part, for the block's sets (or few of them).
+
+        Large tables band by band, since most readings allow only one.
+        """
         part = self.parts[number]
-        if part.sets is self.sets:
-            return rows if few is None else rows.take(few.places, axis=0)
-        return rows.take(part.rows if few is None else part.rows.take(few.places), axis=0)
+        whole = part.sets is self.sets
+        if table.size <= SMALL and few is None:
+            found = table.T @ likelihood
+            return found if whole else found.take(part.rows, axis=0)
+        if few is not None:
+            return table.take(few.places if whole else part.rows.take(few.places), axis=1).T @ likelihood
+        found = np.zeros((part.sets.count, likelihood.shape[1]))
+        for row, shares in zip(table, likelihood, strict=True):
+            if shares.any():
+                found += row[:, None] * shares
+        return found if whole else found.take(part.rows, axis=0)
 
 
 def _gone_far(sets: _Closed, reach: Floats, found: Floats) -> Floats:

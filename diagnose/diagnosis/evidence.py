@@ -29,6 +29,7 @@ class Evidence:
     def __init__(self, book: Book, firings: Firings) -> None:
         self._book = book
         self._firings = firings
+        self._witnesses: dict[str, tuple[Witness, ...]] = {}
 
     def finding(self, name: str) -> Finding | None:
         """What is known of a quantity."""
@@ -36,15 +37,28 @@ class Evidence:
         return finding if finding is not None and finding.status == "known" and finding.readings else None
 
     def witnesses(self, name: str) -> tuple[Witness, ...]:
-        """What speaks about a quantity: one for each instrument that was used, none where it is not known."""
+        """What speaks about a quantity: one for each instrument that was used, none where it is not known.
+
+        Where instruments exclude each other and the book knows nothing that could have fooled one of
+        them, the better one is believed.
+        """
+        if name not in self._witnesses:
+            self._witnesses[name] = self._speaking(name)
+        return self._witnesses[name]
+
+    def _speaking(self, name: str) -> tuple[Witness, ...]:
         finding = self.finding(name)
         if finding is None:
             return ()
         quantity = self._book.quantities[name]
-        if quantity.role == "reading":
-            return tuple(Witness(r.shares, spoiled_by(quantity, r.method)) for r in finding.readings)
-        spoiled = self.spoiled(name, {})
-        return tuple(Witness(reading.shares, spoiled) for reading in finding.readings)
+        if quantity.role != "reading":
+            spoiled = self.spoiled(name, {})
+            return tuple(Witness(reading.shares, spoiled) for reading in finding.readings)
+        found = {r.method: Witness(r.shares, spoiled_by(quantity, r.method)) for r in finding.readings}
+        if len(found) > 1 and not any(witness.spoiled for witness in found.values()):
+            if not any(all(column) for column in zip(*(w.shares for w in found.values()), strict=True)):
+                found = {method: found[method] for method in trusted(finding)}
+        return tuple(found.values())
 
     def spoiled(self, name: str, taken: Mapping[str, str]) -> Spoiled:
         """What makes a quantity that follows from others worthless: the misreadings of what it is reckoned from.

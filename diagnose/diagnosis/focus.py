@@ -41,6 +41,10 @@ class Focus:
             self._known[cause] = np.ones(len(self.places), np.bool_) if proven else self._held[cause].take(self.places)
         return self._known[cause]
 
+    def holding(self, cause: int) -> Indexes:
+        """Where, among these hypotheses, stand those in which the cause is present."""
+        return np.flatnonzero(self.held(cause))
+
     def share(self, *causes: int) -> float:
         """P(all of these causes are present)."""
         weights = self.weights

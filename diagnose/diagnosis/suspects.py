@@ -109,7 +109,7 @@ class _Ranking:
             for arc in self._belief.book.causes[name].leads_to:
                 if arc.cause in found:
                     continue
-                share = float(weights @ self._focus.held(self._belief.index[arc.cause]))
+                share = float(weights[self._focus.held(self._belief.index[arc.cause])].sum())
                 if 0 < total * IN_STORY <= share:
                     found[arc.cause] = None
                     waiting.append(arc.cause)

@@ -12,7 +12,7 @@ from math import log, prod
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Floats, Indexes
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import Weight
 from diagnose.diagnosis.posterior import Posterior, Seen, combine, see
@@ -23,10 +23,10 @@ NEARLY_CERTAIN = 0.01
 """Where a cause is absent with less than this, the cut goes down with it: what speaks against it is in small sets."""
 NEAR_ONE = (0.8, 1.25)
 """Factors between these say nothing that is worth a line."""
+LEAST_DOUBT = 1e-7
 LIMIT = 1e6
 """Larger factors, up or down, are told as this."""
-_TINY = 1e-300
-_ROUNDING = 1e-9
+_ROUNDING = 1e-14
 
 
 def weigh_findings(posterior: Posterior, causes: Sequence[int]) -> Mapping[int, tuple[Weight, ...]]:
@@ -34,17 +34,17 @@ def weigh_findings(posterior: Posterior, causes: Sequence[int]) -> Mapping[int, 
     if not causes or not posterior.seen:
         return {cause: () for cause in causes}
     doubt = min(1.0, *(1 - posterior.chances[list(causes)]))
-    focus = Focus.above(posterior, CUT * min(1.0, max(doubt, _ROUNDING) / NEARLY_CERTAIN))
-    columns = focus.columns(causes)
+    focus = Focus.above(posterior, CUT * min(1.0, max(doubt, LEAST_DOUBT) / NEARLY_CERTAIN))
+    holding = [focus.holding(cause) for cause in causes]
     names: list[str] = []
     held: list[Floats] = []
     totals: list[float] = []
     for seen in posterior.seen:
-        for number, (present, total) in _left_out(posterior, seen, focus, columns, causes):
+        for number, (present, total) in _left_out(posterior, seen, focus, holding, causes):
             names.append(seen.block.quantities[number].id)
             held.append(present)
             totals.append(total)
-    odds = _odds(focus.weights @ columns, focus.total)
+    odds = _odds(_held(focus.weights, holding), focus.total)
     before = _odds(np.array(held), np.array(totals)[:, None])
     factors = np.clip(odds / before, 1 / LIMIT, LIMIT)
     bands = {name: band_read(posterior, name) for name in names}
@@ -52,12 +52,17 @@ def weigh_findings(posterior: Posterior, causes: Sequence[int]) -> Mapping[int, 
 
 
 def _odds(present: Floats, total: Floats | float) -> Floats:
-    """Kept off zero and infinity, where LIMIT takes over."""
-    return np.maximum(present, _TINY) / np.maximum(total - present, _TINY)
+    """Kept off zero and infinity, so that what is certain with a finding and without it has the factor 1."""
+    return np.maximum(present / total, _ROUNDING) / np.maximum((total - present) / total, _ROUNDING)
+
+
+def _held(weights: Floats, holding: Sequence[Indexes]) -> Floats:
+    """The weight of each cause."""
+    return np.array([weights.take(places).sum() for places in holding])
 
 
 def _left_out(
-    posterior: Posterior, seen: Seen, focus: Focus, columns: Floats, causes: Sequence[int]
+    posterior: Posterior, seen: Seen, focus: Focus, holding: Sequence[Indexes], causes: Sequence[int]
 ) -> Iterator[tuple[int, tuple[Floats, float]]]:
     """The weight of each cause, and of everything, with one finding of a block left out; both on one scale."""
     if seen.likelihood.min() <= 0:
@@ -70,7 +75,7 @@ def _left_out(
     if len(seen.witnesses) == 1:
         number = next(iter(seen.witnesses))
         outside = focus.outside / seen.outside[number]
-        yield number, (without_block @ columns, float(without_block.sum()) + outside)
+        yield number, (_held(without_block, holding), float(without_block.sum()) + outside)
         return
     rows, pattern = np.divmod(places, patterns)
     few, local = block.few(rows)
@@ -79,7 +84,7 @@ def _left_out(
         others = {part: likelihood for part, likelihood in seen.by_part.items() if part != number}
         weights = without_block * block.likelihood(seen.tables, others, few).ravel().take(local)
         outside = focus.outside / seen.outside[number]
-        yield number, (weights @ columns, float(weights.sum()) + outside)
+        yield number, (_held(weights, holding), float(weights.sum()) + outside)
 
 
 def _without(posterior: Posterior, seen: Seen, number: int, causes: Sequence[int]) -> tuple[Floats, float]:

@@ -90,7 +90,8 @@ def _quantity(book: Book, name: str, group: str, alone: Mapping[str, Mapping[str
     for present in product((0, 1), repeat=len(alone)):
         far = frozenset(cause for cause, is_in in zip(alone, present, strict=True) if is_in)
         shown = slow_belief.shows(quantity, alone, far, reach)
-        rows.append([shown[band.id] for band in quantity.bands])
+        assert min(shown.values()) > -1e-12
+        rows.append([max(0.0, shown[band.id]) for band in quantity.bands])
     return Node(name, len(quantity.bands), tuple(f"{group} {cause}" for cause in alone), rows)
 
 

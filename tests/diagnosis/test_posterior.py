@@ -102,6 +102,17 @@ def test_one_liquid_several_instruments() -> None:
     assert apart_spoiled > 0.9 > 0.1 > apart_gas
 
 
+def test_the_better_instrument_is_believed_where_nothing_can_have_fooled_either() -> None:
+    healthy = {"good": 0, "milky": 0.01, "glycol": 0.002}
+    oil = by_hand.quantity("oil", healthy, fooled_by={"eye": [], "test": []}, better={"eye": "test"})
+    rules = [by_hand.rule("r", {"oil": "glycol"}, {"gasket": 0.5}), by_hand.rule("s", {"oil": "milky"}, {"gasket": 0.3})]
+    book = by_hand.book([oil], [by_hand.cause("gasket", 0.05)], rules)
+    belief = Belief(book)
+    both = {"oil": [("eye", {"milky": 1.0}), ("test", {"glycol": 1.0})]}
+    found = weigh(belief, by_hand.firings(book, both))
+    assert_same(found, book, slow_belief.posterior(book, {"oil": [("test", {"glycol": 1.0})]}))
+
+
 def test_unknown_and_not_done_are_no_evidence() -> None:
     book = by_hand.random_book(Random(3), causes=4, quantities=2)
     belief = Belief(book)
