@@ -13,7 +13,7 @@ import subprocess
 import sys
 import sysconfig
 from collections.abc import Callable, Iterator
-from itertools import cycle, islice
+from itertools import cycle, islice, pairwise
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -24,6 +24,8 @@ MANY = 20_000
 COLD_AT_MOST = 0.4
 COLD_TIMES_AT_MOST = 3.5
 CASES_A_SECOND = {"durable": 400, "plain": 700}
+STAGES = ("case", "findings", "firings", "diagnosis", "plan", "report")
+ROUNDS = 5
 GROWTH_AT_MOST = 2.0  # MB from case 2,000 to case 20,000
 
 Row = tuple[str, str, str, bool]
@@ -47,6 +49,9 @@ def main() -> int:
     print("| what | measured | target | |\n|---|---|---|---|")
     for what, measured, target, held in rows:
         print(f"| {what} | {measured} | {target} | {'held' if held else 'MISSED'} |")
+    print("\n| where the time goes | " + " | ".join(engines) + " |\n|---|" + "---|" * len(engines))
+    for stage, *times in zip(STAGES, *(stages(options.files, engine) for engine in engines), strict=True):
+        print(f"| {stage} | " + " | ".join(f"{1000 * time:.2f} ms" for time in times) + " |")
     return 0 if all(held for *_, held in rows) else 1
 
 
@@ -87,6 +92,37 @@ def warm(files: list[Path], engine: str) -> Row:
     )
 
 
+def stages(files: list[Path], engine: str) -> list[float]:
+    """Mean seconds a case spends in each of STAGES."""
+    from diagnose.case.from_yaml import case_from_text
+    from diagnose.cli.workshop import Benches
+    from diagnose.diagnosis.from_firings import diagnose
+    from diagnose.findings.from_case import find
+    from diagnose.plan.from_diagnosis import plan
+    from diagnose.report.text import render
+
+    benches, spent = Benches("", engine), [0.0] * len(STAGES)
+    texts = [file.read_text(encoding="utf-8") for file in files]
+    for number, text in enumerate(texts * (ROUNDS + 1)):
+        bench = benches.for_case(case_from_text(text, "case"))
+        ticks = [perf_counter()]
+        case = case_from_text(text, "case")
+        ticks.append(perf_counter())
+        findings = find(case, bench.book)
+        ticks.append(perf_counter())
+        firings = bench.rules.run(findings)
+        ticks.append(perf_counter())
+        diagnosis = diagnose(firings, bench.belief)
+        ticks.append(perf_counter())
+        planned = plan(diagnosis, bench.book)
+        ticks.append(perf_counter())
+        render(planned, bench.book)
+        ticks.append(perf_counter())
+        if number >= len(texts):  # the first round warms up
+            spent = [total + after - before for total, (before, after) in zip(spent, pairwise(ticks), strict=True)]
+    return [total / ROUNDS / len(texts) for total in spent]
+
+
 def flat(files: list[Path], engine: str, many: int) -> Row:
     """Memory in a process of its own, so that nothing else that ran is counted."""
     command = [sys.executable, __file__, "--memory-of", engine, "--many", str(many), *map(str, files)]
@@ -111,19 +147,14 @@ def memory(files: list[Path], engine: str, many: int) -> tuple[float, float]:
 def _works(files: list[Path], engine: str) -> tuple[Callable[[str], str], list[str]]:
     """A function from a case's text to the work-up's text, and the texts."""
     from diagnose.case.from_yaml import case_from_text
-    from diagnose.cli.workshop import DEFAULT_BOOK
-    from diagnose.pipeline import Bench
+    from diagnose.cli.workshop import Benches
     from diagnose.report.text import render
-    from diagnose.rulebook.find import find_book
 
-    benches: dict[str, Bench] = {}
+    benches = Benches("", engine)
 
     def work_up(text: str) -> str:
         case = case_from_text(text, "case")
-        name = case.book or DEFAULT_BOOK
-        if name not in benches:
-            benches[name] = Bench(find_book(name), engine)
-        bench = benches[name]
+        bench = benches.for_case(case)
         return render(bench.work_up(case), bench.book)
 
     return work_up, [file.read_text(encoding="utf-8") for file in files]
