@@ -6,11 +6,15 @@ import re
 from datetime import date
 from pathlib import Path
 
-from diagnose.case.model import Case, Entry, Expect, Named, Outcome
+from diagnose.case.model import Case, Circumstance, Entry, Expect, Named, Outcome
 from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record, TextNode, read_file, read_text, short
 
 SECTIONS = ("car", "system", "history", "complaint")
 """The sections that hold givens: facts about the car, and what the customer says."""
+
+COMPENSATED = ("yes", "no", "unknown")
+SCALES = ("ethylene", "propylene", "acid")
+"""What may stand under `compensated` and `scale` of a reading."""
 
 MAX_BYTES = 200_000
 """A case is a page of text; a file far beyond that is something else."""
@@ -117,7 +121,19 @@ def _reading(record: Record) -> Entry:
         place=record.place_of("value"),
         name_place=record.place_of("quantity"),
         method_place=record.place_of("method"),
+        taken_at=_circumstances(record),
     )
+
+
+def _circumstances(record: Record) -> tuple[Circumstance, ...]:
+    """How it was taken, as far as the case tells."""
+    told = {
+        "sample": record.text("sample", required=False),
+        "compensated": record.choice("compensated", COMPENSATED),
+        "zero": record.text("zero", required=False),
+        "scale": record.choice("scale", SCALES),
+    }
+    return tuple(Circumstance(name, text, record.place_of(name)) for name, text in told.items() if text)
 
 
 def _value(record: Record) -> str:

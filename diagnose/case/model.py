@@ -9,6 +9,15 @@ from diagnose.yamlfile import Place
 
 
 @dataclass(frozen=True, slots=True)
+class Circumstance:
+    """How a reading was taken: `name` is `sample`, `compensated`, `zero` or `scale`."""
+
+    name: str
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Entry:
     """One recorded value: of a reading, a given (`section` names where it stood) or a state of the car."""
 
@@ -20,6 +29,7 @@ class Entry:
     place: Place
     name_place: Place
     method_place: Place
+    taken_at: tuple[Circumstance, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

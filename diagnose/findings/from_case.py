@@ -8,7 +8,7 @@ from diagnose.case.model import Case
 from diagnose.findings.compute import compute
 from diagnose.findings.model import Findings
 from diagnose.findings.names import find_families, find_state
-from diagnose.findings.recorded import Recorded, assume, read_entries, settle
+from diagnose.findings.recorded import ASSUMED, Recorded, assume, read_entries, settle
 from diagnose.fluid.freezing import GLYCOLS
 from diagnose.rulebook.model import Book
 from diagnose.yamlfile import Problems
@@ -23,8 +23,9 @@ BASE_GLYCOL = "base_glycol"
 def find(case: Case, book: Book) -> Findings:
     """Put the readings of a case into the bands of a book. Raises InputError with every problem found.
 
-    A given about which the case says nothing is what the book assumes of it. A freezing point is read
-    for the base glycol of the car, for the assumed one where nobody knows it, and for both without either.
+    A given about which the case says nothing is what the book assumes of it. A mixture is read for the base
+    glycol of the car, for the assumed one where the case says nothing of it, and for both where somebody
+    asked and nobody knows, or where a scale was read that the assumed one does not fit.
     """
     problems = Problems(limit=MANY)
     families = find_families(case, book, problems)
@@ -33,7 +34,7 @@ def find(case: Case, book: Book) -> Findings:
     for quantity in book.quantities.values():
         if quantity.role == "given" and quantity.assume and quantity.id not in givens:
             givens[quantity.id] = assume(quantity, families)
-    glycols = _glycols(givens, book)
+    glycols = _glycols(case, givens, book)
     readings = read_entries(case.readings, book, families, glycols, problems)
     problems.stop_if_any()
     found = readings | compute(book, families, {**givens, **readings}, glycols)
@@ -47,16 +48,16 @@ def find(case: Case, book: Book) -> Findings:
     )
 
 
-def _glycols(givens: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
+def _glycols(case: Case, givens: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
     """The glycols that may be in the car."""
     quantity, record = book.quantities.get(BASE_GLYCOL), givens.get(BASE_GLYCOL)
-    if quantity is None:
+    if quantity is None or record is None or record.status != "known":
         return GLYCOLS
-    if record is not None and record.status == "known":
-        shares = next(iter(record.taken[0].shares.values()))
-        said = {band.id for band, share in zip(quantity.bands, shares, strict=True) if share > 0}
-    else:
-        said = {quantity.assume}
+    shares = next(iter(record.taken[0].shares.values()))
+    said = {band.id for band, share in zip(quantity.bands, shares, strict=True) if share > 0}
+    if record.taken[0].recorded == ASSUMED:
+        scales = {each.text for entry in case.readings for each in entry.taken_at if each.name == "scale"}
+        said |= scales & set(GLYCOLS)
     return tuple(glycol for glycol in GLYCOLS if glycol in said) or GLYCOLS
 
 

@@ -45,28 +45,32 @@ def measure(number: Number, quantity: Quantity, plus_minus: float, glycols: tupl
     A point is widened once by `plus_minus` (in the quantity's unit), an interval never. A property of
     the mixture is read for each of `glycols`, and what they give is held together.
     """
-    unit, other = _unit(number, quantity)
+    unit, other = written_unit(number, quantity)
     form, through = number.form, ""
     if other is None:
         plain = _each_end(number.interval, lambda value: convert(value, unit, quantity.unit))
-        _refuse_impossible(plain, quantity)
+        refuse_impossible(plain, quantity)
         plain = _either_sign(plain, quantity)
     else:
         through = other.through
         read = _each_end(number.interval, lambda value: convert(value, unit, other.unit))
         plain, form = _through(read, form, through, glycols)
-    wide = plus_minus if form == "point" else 0.0
-    low, low_in = _end(plain.low - wide, plain.low_in, quantity.possible[0], max)
-    high, high_in = _end(plain.high + wide, plain.high_in, quantity.possible[1], min)
-    return Measured(Interval(low, high, low_in, high_in), plain, form, unit, through)
+    return Measured(widened(plain, plus_minus if form == "point" else 0.0, quantity), plain, form, unit, through)
+
+
+def widened(plain: Interval, by: float, quantity: Quantity) -> Interval:
+    """The interval with the resolution on either side, kept within what is possible."""
+    low, low_in = _end(plain.low - by, plain.low_in, quantity.possible[0], max)
+    high, high_in = _end(plain.high + by, plain.high_in, quantity.possible[1], min)
+    return Interval(low, high, low_in, high_in)
 
 
 def rounded(value: float) -> float:
     return value if isinf(value) else round(value, _DIGITS) + 0.0
 
 
-def _unit(number: Number, quantity: Quantity) -> tuple[str, ReadAs | None]:
-    """The canonical unit, and how to read it where it is of another kind than the quantity's."""
+def written_unit(number: Number, quantity: Quantity) -> tuple[str, ReadAs | None]:
+    """The canonical unit, and how to read it where it is of another kind than the quantity's. Raises NotUsable."""
     if not number.unit:
         return quantity.unit, None
     unit = find_unit(number.unit)
@@ -101,7 +105,8 @@ def _each_end(interval: Interval, change: Callable[[float], float]) -> Interval:
     return replace(interval, low=low, high=high)
 
 
-def _refuse_impossible(plain: Interval, quantity: Quantity) -> None:
+def refuse_impossible(plain: Interval, quantity: Quantity) -> None:
+    """Raise NotUsable where an end lies outside what is possible; `plain` is in the quantity's unit."""
     low, high = quantity.possible
     for end in (plain.low, plain.high):
         if not isinf(end) and not low <= end <= high:
@@ -148,16 +153,21 @@ def _from_freezing(temperature: float, glycol: str) -> float:
     """vol % that freezes at `temperature` degC; infinite beyond the scale."""
     if temperature == inf:
         return 0.0
+    refuse_protection(temperature)
+    try:
+        return volume_percent(temperature, glycol)
+    except BeyondScale:
+        return inf
+
+
+def refuse_protection(temperature: float) -> None:
+    """Raise NotUsable where no coolant freezes at `temperature`, degC."""
     if temperature > 0.0:
         says = f"no coolant freezes at {temperature:g} degC: water itself freezes at 0 degC"
         raise NotUsable("impossible-value", says, "check the sign and the unit")
     if -inf < temperature < COLDEST:
         says = f"no coolant protects to {temperature:g} degC"
         raise NotUsable("impossible-value", says, "check the decimal point and the unit")
-    try:
-        return volume_percent(temperature, glycol)
-    except BeyondScale:
-        return inf
 
 
 def _from_brix(degrees: float, glycol: str) -> float:
@@ -183,6 +193,11 @@ def _from_index(index: float, glycol: str) -> float:
         return inf
 
 
+def _from_density(relative: float, glycol: str) -> float:
+    """Only a hydrometer, or a refractometer's battery-acid scale, shows one: findings.corrected reads those."""
+    raise NotUsable("wrong-unit", f"this instrument shows no relative density such as {relative:g}", "name the method")
+
+
 _INDEX = (1.33, 1.44)
 """From a prism set a little low in water to undiluted glycol (CRC: 1.4318)."""
 
@@ -190,4 +205,5 @@ _THROUGH: dict[str, Callable[[float, str], float]] = {
     "freezing_point": _from_freezing,
     "brix": _from_brix,
     "refractive_index": _from_index,
+    "relative_density": _from_density,
 }

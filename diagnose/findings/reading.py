@@ -8,19 +8,23 @@ from math import inf, isfinite
 from typing import Literal
 
 from diagnose.findings.model import Interval
-from diagnose.yamlfile import short
+from diagnose.yamlfile import Place, short
 
 Form = Literal["point", "between", "one_sided"]
 
 
 class NotUsable(ValueError):
-    """A recorded value that can't be used; says why in one sentence, and how to mend it."""
+    """A recorded value that can't be used; says why in one sentence, and how to mend it.
 
-    def __init__(self, check: str, says: str, hint: str) -> None:
+    `place` is where the culprit stands, if that is not the value itself.
+    """
+
+    def __init__(self, check: str, says: str, hint: str, place: Place | None = None) -> None:
         super().__init__(says)
         self.check = check
         self.says = says
         self.hint = hint
+        self.place = place
 
 
 @dataclass(frozen=True, slots=True)

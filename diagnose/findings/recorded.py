@@ -56,7 +56,7 @@ def read_entries(
         try:
             taken = take(entry, quantity, method, families, glycols)
         except NotUsable as error:
-            problems.add(entry.place, error.check, error.says, error.hint)
+            problems.add(error.place or entry.place, error.check, error.says, error.hint)
             continue
         status[quantity.id] = "known"
         repeats.setdefault(quantity.id, {}).setdefault(taken.method, []).append(taken)
@@ -101,4 +101,4 @@ def _with_tool(taken: Taken, quantity: Quantity) -> str:
     method = quantity.method(taken.method)
     if method is None or (quantity.in_words and len(quantity.methods) == 1):
         return taken.shown
-    return f"{taken.shown}, {method.label}"
+    return f"{taken.shown}, {method.label}" + (f", {taken.read}" if taken.read else "")

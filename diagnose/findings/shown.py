@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping
 from math import ceil, isinf, log10
 
 from diagnose.findings.bands import edges_for
+from diagnose.findings.corrected import OneGlycol
 from diagnose.findings.measured import Measured
 from diagnose.findings.model import Interval
-from diagnose.findings.reading import Number
+from diagnose.findings.reading import Form, Number
 from diagnose.findings.words import listed
 from diagnose.fluid.units import find_unit
 from diagnose.rulebook.model import Edges, Family, Quantity
@@ -37,6 +38,33 @@ def show_number(number: Number, measured: Measured, quantity: Quantity, plus_min
         return f"{written} = {_one_sided(converted, quantity, digits)}"
     between = low if low == high else f"{low} to {high}"
     return f"{written} = {between}{_unit(quantity.unit)}"
+
+
+def show_written(number: Number, unit: str) -> str:
+    """A number as it stood on the instrument."""
+    if number.form == "between":
+        return f"{_plain(number.interval.low)} to {_plain(number.interval.high)}{_unit(unit)}"
+    return _as_written(number, unit, "")
+
+
+def show_corrected(
+    each: Iterable[OneGlycol], form: Form, quantity: Quantity, plus_minus: float, glycols: tuple[str, ...]
+) -> str:
+    """'47 %', or '41 % if ethylene glycol, 38 % if propylene glycol' where nobody knows which it is."""
+    digits = _digits(plus_minus)
+    said = [(one.glycol, _corrected_value(one.value, form, quantity, digits)) for one in each]
+    if len(glycols) == 1 or (len(said) > 1 and len({value for _, value in said}) == 1):
+        return said[0][1]
+    return ", ".join(f"{value} if {glycol} glycol" for glycol, value in said)
+
+
+def _corrected_value(value: Interval, form: Form, quantity: Quantity, digits: int | None) -> str:
+    if isinf(value.low):
+        return "beyond the scale"
+    if form == "one_sided" or isinf(value.high):
+        return _one_sided(value, quantity, digits)
+    low, high = _figure(value.low, digits), _figure(value.high, digits)
+    return f"{low if low == high else f'{low} to {high}'}{_unit(quantity.unit)}"
 
 
 def show_computed(interval: Interval, quantity: Quantity) -> str:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from math import inf, isinf
 
 from diagnose.case.model import Entry
 from diagnose.findings.bands import band_shares, mixed, scaled
-from diagnose.findings.measured import measure
+from diagnose.findings.circumstances import Circumstances, circumstances
+from diagnose.findings.corrected import NOTHING_TOLD, correct, needs_correction, refuse_propylene
+from diagnose.findings.measured import measure, widened, written_unit
 from diagnose.findings.model import Interval, Reading
-from diagnose.findings.reading import NotUsable, read_number
-from diagnose.findings.shown import show_number, show_words
+from diagnose.findings.reading import NotUsable, Number, read_number
+from diagnose.findings.shown import show_corrected, show_number, show_words, show_written
 from diagnose.findings.words import find_bands, no_such_answer
+from diagnose.fluid.freezing import TOP_OF_SCALE
 from diagnose.rulebook.model import Method, Quantity
 from diagnose.yamlfile import Place, short
 
@@ -21,7 +25,10 @@ Shares = Mapping[str, tuple[float, ...]]
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """What one instrument says. `interval` is None for words; `one_sided` as in '> 25 gpg'."""
+    """What one instrument says. `interval` is None for words; `one_sided` as in '> 25 gpg'.
+
+    `read` tells what stood on the instrument, where `shown` is that value corrected.
+    """
 
     method: str
     recorded: str
@@ -30,6 +37,7 @@ class Taken:
     one_sided: bool
     shares: Shares
     place: Place | None
+    read: str = ""
 
     def reading(self, families: Mapping[str, float]) -> Reading:
         return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place)
@@ -40,20 +48,54 @@ def take(
 ) -> Taken:
     """Read one entry. Raises NotUsable."""
     name, plus_minus = (method.id, method.plus_minus) if method else ("", 0.0)
+    refuse_propylene(method, glycols)
+    told = circumstances(entry, quantity, method)
     number = None if quantity.in_words else read_number(entry.text)
     if number is not None:
+        unit, _ = written_unit(number, quantity)
+        if method is not None and needs_correction(method, unit, told, glycols):
+            return _corrected(entry, number, quantity, method, told or NOTHING_TOLD, families, glycols)
         measured = measure(number, quantity, plus_minus, glycols)
         shown = show_number(number, measured, quantity, plus_minus)
         one_sided = measured.form == "one_sided"
         shares = {family: band_shares(measured.interval, quantity, family, one_sided) for family in families}
         return Taken(name, entry.text, shown, measured.interval, one_sided, shares, entry.place)
     bands = find_bands(entry.text, quantity)
+    if bands and told is not None:
+        says = f"'{short(entry.text)}' is a word, and only a number can be corrected"
+        raise NotUsable("no-circumstance", says, "write the value that was read", entry.taken_at[0].place)
     if not bands:
         if quantity.in_words and any(char.isdigit() for char in entry.text):
             _refuse_number(entry.text, quantity)
         raise no_such_answer(entry.text, quantity)
     even = scaled([1.0 if band.id in bands else 0.0 for band in quantity.bands])
     return Taken(name, entry.text, show_words(bands), None, False, dict.fromkeys(families, even), entry.place)
+
+
+def _corrected(
+    entry: Entry,
+    number: Number,
+    quantity: Quantity,
+    method: Method,
+    told: Circumstances,
+    families: Mapping[str, float],
+    glycols: tuple[str, ...],
+) -> Taken:
+    """A reading corrected for how it was taken, its interval with the correction's doubt and the resolution."""
+    unit, _ = written_unit(number, quantity)
+    if unit != "SG":
+        measure(number, quantity, 0.0, glycols)  # refuses what can't stand on any scale
+    each = correct(number, unit, method, told, glycols)
+    plain = hull([one.doubt for one in each])
+    wide = method.plus_minus if number.form == "point" else 0.0
+    if plain is None or isinf(plain.low):  # surely beyond the scale
+        plain, wide = Interval(TOP_OF_SCALE, inf, False, False), 0.0
+    interval = widened(plain, wide, quantity)
+    one_sided = number.form == "one_sided" or isinf(plain.high)
+    shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
+    shown = show_corrected(each, number.form, quantity, method.plus_minus, glycols)
+    read = f"read {show_written(number, unit)}{told.said}"
+    return Taken(method.id, entry.text, shown, interval, one_sided, shares, entry.place, read)
 
 
 def join(repeats: list[Taken], quantity: Quantity) -> Taken:
@@ -76,6 +118,7 @@ def join(repeats: list[Taken], quantity: Quantity) -> Taken:
         one_sided=one_sided,
         shares=shares,
         place=min(taken.place for taken in ordered if taken.place is not None),
+        read=" and ".join(dict.fromkeys(taken.read for taken in ordered if taken.read)),
     )
 
 

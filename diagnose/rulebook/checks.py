@@ -69,6 +69,7 @@ CHECKS: dict[str, str] = {
     "cancel-without-balance": "'cancel' stands with 'combine: balance' only",
     "arity": "an operator has as many terms as it takes",
     "term-in-words": "formulas reckon from numbers only",
+    "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
     # causes, tests, rules
     "ring": "nothing follows from itself",
     "not-a-given": "history, not a reading, changes how common a cause is",

@@ -94,10 +94,14 @@ class TestProtection:
         assert interval is not None
         assert (interval.low, interval.high) == pytest.approx((41, 44), abs=0.05)
 
-    def test_unknown_glycol_is_read_as_the_book_assumes(self, findings: Find) -> None:
+    def test_a_glycol_nobody_spoke_of_is_as_the_book_assumes(self, findings: Find) -> None:
         told = findings("fill -21.1 degC by exact", more="system: {base_glycol: ethylene}\n")
-        for more in ("", "system: {base_glycol: unknown}\n"):
-            assert findings("fill -21.1 degC by exact", more=more).found["fill"].interval == told.found["fill"].interval
+        assert findings("fill -21.1 degC by exact").found["fill"].interval == told.found["fill"].interval
+
+    def test_a_glycol_nobody_knows_may_be_either(self, findings: Find) -> None:
+        asked = findings("fill -21.1 degC by exact", more="system: {base_glycol: unknown}\n")
+        either = findings("fill -21.1 degC by exact", more="system: {base_glycol: ethylene or propylene}\n")
+        assert asked.found["fill"].interval == either.found["fill"].interval
 
     def test_either_glycol_holds_both_answers(self, findings: Find) -> None:
         """ASHRAE: -21.1 degC is 39.6 vol % propylene; ethylene needs between 32.6 (-17.9) and 37.5 (-22.3)."""
