@@ -128,7 +128,8 @@ def boil(mixture: Measure, glycol: str, cap: Measure, altitude: float = 0.0, hig
     ends = tuple(boiling_point(v, glycol, air + c) for v in (mixture.low, mixture.high) for c in (cap.low, cap.high))
     capped = Measure(boiling_point(mixture.value, glycol, air + cap.value), min(ends), max(ends), "degC")
     formula = f"where it presses {figure(air)} + {figure(cap.value)} = {figure(air + cap.value)} kPa"
-    steps.add("boils under the cap", formula, capped)
+    if cap.high > 0.0:
+        steps.add("boils under the cap", formula, capped)
     margin = None
     if highest is not None:
         margin = Measure(capped.value - highest, capped.low - highest, capped.high - highest, "K")

@@ -95,9 +95,11 @@ def replace(
     most = retained.high
     until = min(old_mixture, TOP_OF_SCALE, old_mixture * most_old / most if most else old_mixture)
     formula = f"{figure(old_mixture)} vol % x {figure(most_old)} / {figure(most)}" if most else "nothing stays inside"
-    steps.add("flush until the water reads", formula, until, "vol %")
+    if drains > 1:
+        steps.add("flush until the water reads", formula, until, "vol %")
     freezes = freezing_point(until, glycol)
-    steps.add("which freezes at", f"by table from {figure(until)} vol % {glycol} glycol", freezes, "degC")
+    if drains > 1:
+        steps.add("which freezes at", f"by table from {figure(until)} vol % {glycol} glycol", freezes, "degC")
     job = _Job(capacity, unit, retained, old_mixture, want, drains, old, step, sizes)
     return Replacement(
         capacity,
@@ -145,7 +147,7 @@ class _Job:
         steps.add("concentrate first", formula, exact, self.unit)
         amount = max(0.0, round(round(exact / self.step) * self.step, 9))
         room = self.capacity * (1.0 - self.retained.value)
-        name = "flush with water, then concentrate first and water to the mark"
+        name = f"{self.flushed}concentrate first and water to the mark"
         if amount > room + _SLACK:
             why = (
                 f"{figure(amount)} {self.unit} of concentrate do not go into the {figure(room)} {self.unit}"
@@ -185,7 +187,7 @@ class _Job:
         )
         steps.add("mixture at the end", formula, result)
         fill = (Portion(ready.name, room, containers(room, self.sizes)),)
-        return self._plan(f"flush with water, then {ready.name}", True, "", fill, 0.0, result, steps)
+        return self._plan(f"{self.flushed}{ready.name}", True, "", fill, 0.0, result, steps)
 
     def premix_only(self, ready: Fluid) -> FillPlan:
         """No water at all: drain and fill with premix as often as the old coolant demands."""
@@ -212,6 +214,11 @@ class _Job:
         name = f"drain and fill with {ready.name}, no water"
         return FillPlan(name, True, "", self.drains, self.old, fill, 0.0, waste, result, steps.done())
 
+    @property
+    def flushed(self) -> str:
+        """How the names of the ways begin: a single drain leaves nothing to flush."""
+        return "flush with water, then " if self.drains > 1 else ""
+
     def _glycol_left(self, retained: float) -> float:
         """Pure glycol of the old coolant in what is retained before the last fill, in the job's unit."""
         return self.capacity * residual(retained, self.drains) * self.old_mixture / 100
@@ -228,7 +235,8 @@ class _Job:
     ) -> FillPlan:
         room = self.capacity * (1.0 - self.retained.value)
         flush = room * (self.drains - 1)
-        steps.add("water for flushing", f"{self.drains - 1} x {figure(room)} {self.unit}", flush, self.unit)
+        if self.drains > 1:
+            steps.add("water for flushing", f"{self.drains - 1} x {figure(room)} {self.unit}", flush, self.unit)
         steps.add("waste to collect", f"{self.drains} x {figure(room)} {self.unit}", room * self.drains, self.unit)
         return FillPlan(
             name, possible, why, self.drains, self.old, fill, flush + to_mark, room * self.drains, result, steps.done()

@@ -74,7 +74,9 @@ def replace(
         f" {_drains(result.concentrate_first.drains)} until at most {old.value:g} % of the old coolant is left"
         f" ({shown(result.concentrate_first.old)})."
     ]
-    plans = (result.concentrate_first, result.premix_after_flush, result.premix_only)
+    plans = [result.concentrate_first, result.premix_after_flush]
+    if result.premix_only.drains > 1:  # with one drain it is the same as the one before
+        plans.append(result.premix_only)
     answer += [_plan(result, plan, good_range(opened)) for plan in plans]
     steps = [("draining and flushing", result.steps), *((plan.name, plan.steps) for plan in plans)]
     return Page(answer, steps, result, _notes(result, old.value), all_cautions(opened))
@@ -134,6 +136,8 @@ def _plan(result: Replacement, plan: FillPlan, good: tuple[float, float] | None)
     warn = ""
     if good is not None and not good[0] <= plan.result.value <= good[1]:
         warn = f"; WRONG: outside {good[0]:g} to {good[1]:g} vol %"
+    elif plan.result.high < result.want - 1.0:
+        warn = f"; short of the {result.want:g} % wanted"
     water = f" {amount(plan.water, unit)} of water in all." if plan.water else ""
     return f"- {name}: fill {portions}; ends at {shown(plan.result)}{warn}.{water} Waste: {amount(plan.waste, unit)}."
 
