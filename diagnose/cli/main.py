@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import importlib
+import keyword
 import sys
 
 import click
 
+from diagnose.firings.matcher import EngineUnavailable
 from diagnose.yamlfile import InputError
 
 COMMANDS = {
@@ -14,6 +16,8 @@ COMMANDS = {
     "case": "Work up recorded cases.",
     "explain": "Print one stage of a work-up, with rule ids and places.",
     "mix": "Reckon protection, corrections and fills.",
+    "try": "Try a rulebook on its own examples and on cases.",
+    "vet": "Check a rulebook for mistakes.",
 }
 
 
@@ -26,7 +30,8 @@ class _Lazy(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
-        command = getattr(importlib.import_module(f"diagnose.cli.{cmd_name}"), cmd_name)
+        name = f"{cmd_name}_" if keyword.iskeyword(cmd_name) else cmd_name
+        command = getattr(importlib.import_module(f"diagnose.cli.{name}"), name)
         assert isinstance(command, click.Command)
         return command
 
@@ -51,7 +56,8 @@ def run() -> None:
         if reconfigure is not None:
             reconfigure(errors="replace")
     try:
-        main(standalone_mode=False)
+        code = main(standalone_mode=False)
+        sys.exit(code if isinstance(code, int) else 0)
     except click.exceptions.Abort:
         sys.exit(2)
     except click.ClickException as error:
@@ -59,7 +65,7 @@ def run() -> None:
         sys.exit(2)
     except click.exceptions.Exit as error:
         sys.exit(error.exit_code)
-    except InputError as error:
+    except (InputError, EngineUnavailable) as error:
         click.echo(str(error), err=True)
         sys.exit(2)
     except BrokenPipeError:
