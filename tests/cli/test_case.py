@@ -59,7 +59,7 @@ def test_a_batch_prints_the_good_cases_and_then_says_what_is_wrong_with_the_othe
     done = diagnose("case", str(bad), GOOD, str(tmp_path / "missing.yaml"))
     assert done.returncode == 2
     assert "Case white-van-acid" in done.stdout
-    assert f"{bad}:5:26" in done.stderr
+    assert f"{bad}:5:27" in done.stderr
     assert "missing.yaml" in done.stderr
     assert "Traceback" not in done.stderr
 
