@@ -9,8 +9,9 @@ import numpy as np
 
 from diagnose.diagnosis.arrays import Floats, Indexes
 from diagnose.diagnosis.asking import ask
-from diagnose.diagnosis.blocks import Block, Few, Tables
+from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Spoiled, Witness
+from diagnose.diagnosis.far import Few
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.information import Question
 from diagnose.diagnosis.posterior import Posterior, Witnesses

@@ -15,15 +15,16 @@ _TINY = 1e-12
 
 
 def ask(quantity: Quantity, posterior: Posterior, focus: Focus, mass: Floats) -> Floats:
-    """P(hypothesis and answer) for a given: a row for each hypothesis of the focus and one for a cause not in the
-    book, a column for each band.
+    """P(hypothesis and answer) for a given.
+
+    A row for each hypothesis of the focus and one for a cause not in the book, a column for each band.
 
     Each answer is as common as the book says (`how_often`), and moves the priors as `prior_when`
     and `only_when` say. Rules that an answer would put into force are not looked at.
     """
     belief, now = posterior.belief, posterior.history
     often = [quantity.how_often[b.id].value if b.id in quantity.how_often else 0.0 for b in quantity.bands]
-    joint = mass[:, None] * np.array(often)
+    joint: Floats = mass[:, None] * np.array(often)
     facts = [Facts(posterior.firings.findings, {quantity.id: band.id}) for band in quantity.bands]
     for name in belief.moves[quantity.id]:
         if name in now.impossible or name in posterior.proven:
@@ -36,7 +37,8 @@ def ask(quantity: Quantity, posterior: Posterior, focus: Focus, mass: Floats) ->
         spared = _spared(posterior, focus, name)
         held, before = focus.held(belief.index[name]), was * spared
         for column in changed:
-            after = np.ones_like(spared) if then[column] is None else then[column] * spared
+            by_itself = then[column]
+            after = np.ones_like(spared) if by_itself is None else by_itself * spared
             joint[:-1, column] *= np.where(held, (1 - after) / np.maximum(1 - before, _TINY), after / before)
     total = float(joint.sum())
     return joint / total if total > 0 else joint

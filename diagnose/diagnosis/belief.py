@@ -17,8 +17,8 @@ from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Evidence, Spoiled, Witness
 from diagnose.diagnosis.history import History, history_of
 from diagnose.diagnosis.links import links_of
-from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.prior import Chains, LeadsTo
+from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.sets import sets_with_arcs
 from diagnose.findings.model import Findings
 from diagnose.rulebook.model import FAMILY, Book, Quantity
@@ -130,7 +130,9 @@ class Belief:
         found[list(proven)] = weights.sum()
         return found
 
-    def tables(self, block: Block, in_force: frozenset[str], families: Sequence[str], seen: Evidence, proven: Sequence[int]) -> Tables:
+    def tables(
+        self, block: Block, in_force: frozenset[str], families: Sequence[str], seen: Evidence, proven: Sequence[int]
+    ) -> Tables:
         """What the sets show in a block under the rules in force, in a car of one of these families."""
         dead = tuple(self._dead_bands(quantity, families, seen) for quantity in block.quantities)
         inside = frozenset(proven) & frozenset(block.causes)

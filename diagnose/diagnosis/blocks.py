@@ -11,20 +11,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
-from typing import Protocol
 
 import numpy as np
 
 from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.far import Few, few, gone_far
 from diagnose.diagnosis.links import RuleLink
-from diagnose.diagnosis.sets import WIDTH, Sets
+from diagnose.diagnosis.sets import Sets
 from diagnose.diagnosis.tables import Shown, shown, table
 from diagnose.rulebook.model import Quantity
 
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One quantity of a block. `causes` are places in the block's causes; `rows` lead from the block's sets to `sets`."""
+    """One quantity of a block.
+
+    `causes` are places in the block's causes; `rows` lead from the block's sets to `sets`.
+    """
 
     quantity: Quantity
     links: tuple[RuleLink, ...]
@@ -38,7 +41,8 @@ class Tables:
     """What the sets show under the rules in force.
 
     `ways` holds, for each way in which the proven causes may have got this far, its probability
-    and one table for each part (a row for each band, a column for each set). `reach` is a for each cause of the block, then 1 for free places.
+    and one table for each part (a row for each band, a column for each set). `reach` is a for each
+    cause of the block, then 1 for free places.
     `by_itself` holds, for each part, the table where no other part of the group was read.
     `flat` is, for each part, what a worthless reading is worth for each band; `outside` what a
     cause shows that the book does not know: half as a healthy system, half anything.
@@ -55,35 +59,15 @@ SMALL = 9_000
 """Tables up to this size are multiplied as they are; for larger ones the library would start threads."""
 
 
-class _Closed(Protocol):
-    """Sets of which every smaller set is among them too, in order of size."""
-
-    @property
-    def members(self) -> Indexes: ...
-    @property
-    def without(self) -> Indexes: ...
-    @property
-    def starts(self) -> tuple[int, ...]: ...
-    @property
-    def count(self) -> int: ...
-
-
-@dataclass(frozen=True, slots=True)
-class Few:
-    """Some of a block's sets with all that are smaller: `places` among the block's sets."""
-
-    places: Indexes
-    members: Indexes
-    without: Indexes
-    starts: tuple[int, ...]
-    count: int
-
-
 class Block:
     """`causes` are the linked causes as places in the book; `rows` lead from each hypothesis to `sets`."""
 
     def __init__(
-        self, quantities: Sequence[Quantity], links: Mapping[str, tuple[RuleLink, ...]], index: Mapping[str, int], sets: Sets
+        self,
+        quantities: Sequence[Quantity],
+        links: Mapping[str, tuple[RuleLink, ...]],
+        index: Mapping[str, int],
+        sets: Sets,
     ) -> None:
         self.quantities = tuple(quantities)
         self.links = tuple(links[quantity.id] for quantity in quantities)
@@ -135,7 +119,7 @@ class Block:
             if share > 0:
                 made = [self._table(part, each, reach, far) for part, each in zip(self.parts, shows, strict=True)]
                 ways.append((share, tuple(np.ascontiguousarray(each.T) for each in made)))
-        live = [np.array([b.id not in gone for b in part.quantity.bands]) for part, gone in zip(self.parts, dead, strict=True)]
+        live = [np.array([b.id not in gone for b in q.bands]) for q, gone in zip(self.quantities, dead, strict=True)]
         flat = tuple(1.0 / int(each.sum()) for each in live)
         outside = tuple(
             0.5 * each.healthy + 0.5 * even * mask for each, even, mask in zip(shows, flat, live, strict=True)
@@ -172,24 +156,11 @@ class Block:
         if len(self.parts) == 1:
             return total
         part = self.parts[number]
-        return np.ascontiguousarray(_gone_far(part.sets, np.append(reach[list(part.causes)], 1.0), total.T).T)
+        return np.ascontiguousarray(gone_far(part.sets, np.append(reach[list(part.causes)], 1.0), total.T).T)
 
     def few(self, rows: Indexes) -> tuple[Few, Indexes]:
         """The sets in `rows` and all smaller ones, and where each of `rows` stands among them."""
-        wanted = np.zeros(self.sets.count, dtype=np.bool_)
-        wanted[rows] = True
-        for size in range(WIDTH, 1, -1):
-            level = self.sets.level(size)
-            held = np.flatnonzero(wanted[level]) + level.start
-            for without in self.sets.without[:size]:
-                wanted[without.take(held)] = True
-        wanted[0] = True
-        places = np.flatnonzero(wanted)
-        local = np.zeros(self.sets.count, dtype=np.intp)
-        local[places] = np.arange(len(places))
-        without = local.take(self.sets.without.take(places, axis=1))
-        starts = tuple(np.searchsorted(places, self.sets.starts).tolist())
-        return Few(places, self.sets.members.take(places, axis=1), without, starts, len(places)), local.take(rows)
+        return few(self.sets, rows)
 
     def likelihood(self, tables: Tables, seen: Mapping[int, Floats], few: Few | None = None) -> Floats:
         """P(what was seen | set): a row for each set (or for few of them), a column for each column of what was seen.
@@ -208,7 +179,7 @@ class Block:
             assert found is not None, "a block without readings has no likelihood"
             total = found * share if total is None else total + found * share
         assert total is not None
-        return _gone_far(self.sets if few is None else few, tables.reach, total)
+        return gone_far(self.sets if few is None else few, tables.reach, total)
 
     def by_itself(self, tables: Tables, number: int, places: Indexes) -> Floats:
         """P(band | set) of one part, for some of the block's sets."""
@@ -232,19 +203,3 @@ class Block:
             if shares.any():
                 found += row[:, None] * shares
         return found if whole else found.take(part.rows, axis=0)
-
-
-def _gone_far(sets: _Closed, reach: Floats, found: Floats) -> Floats:
-    """Sum over which causes of each set have got this far, one member after the other."""
-    found = np.array(found)
-    for size, (column, without) in enumerate(zip(sets.members, sets.without, strict=True)):
-        held = sets.starts[size + 1]  # smaller sets have no member in this place
-        if held == sets.count:
-            break
-        far = reach.take(column[held:])[:, None]
-        fewer = found.take(without[held:], axis=0)
-        larger = found[held:]
-        larger -= fewer
-        larger *= far
-        larger += fewer
-    return found

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Book
-from diagnose.yamlfile import InputError, Place, Problem
+from diagnose.yamlfile import InputError, Problem
 
 
 class Contradiction(InputError):
@@ -23,7 +23,9 @@ def unexplained(book: Book, firings: Firings, quantities: Sequence[str]) -> Cont
     return _at(firings, quantities, says, "take one of these readings again, or leave out the one you trust least")
 
 
-def impossible_proof(book: Book, firings: Firings, cause: str, rules: Sequence[str], ruled_out_by: str) -> Contradiction:
+def impossible_proof(
+    book: Book, firings: Firings, cause: str, rules: Sequence[str], ruled_out_by: str
+) -> Contradiction:
     """The sentence for a cause that a reading proves and the car rules out."""
     fired = next(firing for firing in firings.fired if firing.rule.id == rules[0])
     told = " and ".join(_told(firings, condition.quantity) for condition in fired.on)
@@ -44,4 +46,4 @@ def _at(firings: Firings, quantities: Sequence[str], says: str, hint: str) -> Co
     found = [finding for name in quantities if (finding := firings.findings.get(name)) is not None]
     places = [reading.place for finding in found for reading in finding.readings if reading.place is not None]
     place = places[0] if places else firings.findings.case.place
-    return Contradiction([Problem(place if isinstance(place, Place) else Place("case"), "contradiction", says, hint)])
+    return Contradiction([Problem(place, "contradiction", says, hint)])

@@ -55,9 +55,10 @@ class Evidence:
             spoiled = self.spoiled(name, {})
             return tuple(Witness(reading.shares, spoiled) for reading in finding.readings)
         found = {r.method: Witness(r.shares, spoiled_by(quantity, r.method)) for r in finding.readings}
-        if len(found) > 1 and not any(witness.spoiled for witness in found.values()):
-            if not any(all(column) for column in zip(*(w.shares for w in found.values()), strict=True)):
-                found = {method: found[method] for method in trusted(finding)}
+        fooled = any(witness.spoiled for witness in found.values())
+        agree = any(all(column) for column in zip(*(witness.shares for witness in found.values()), strict=True))
+        if not fooled and not agree:
+            found = {method: found[method] for method in trusted(finding)}
         return tuple(found.values())
 
     def spoiled(self, name: str, taken: Mapping[str, str]) -> Spoiled:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from diagnose.diagnosis.answers import Answers, Foresight
@@ -64,7 +64,7 @@ def choose_tests(
     useful = [candidate for candidate in found if candidate.bits >= WORTH_DOING]
     today = [candidate for candidate in useful if candidate.way.today]
     if not today:
-        others = {name: () for name in posterior.belief.book.tests if name not in asked_by}
+        others: dict[str, tuple[str, ...]] = {n: () for n in posterior.belief.book.tests if n not in asked_by}
         more = _candidates(posterior, foresight, others)
         today = [candidate for candidate in more if candidate.bits >= WORTH_DOING and candidate.way.today]
     today.sort(key=lambda candidate: -candidate.rate)
@@ -95,7 +95,9 @@ def _with_better(finding: Finding, tests: Iterable[Test]) -> list[Test]:
     return [t for t in tests if any(y.quantity == finding.quantity.id and y.method in better for y in t.yields)]
 
 
-def _candidates(posterior: Posterior, foresight: Foresight, asked_by: dict[str, tuple[str, ...]]) -> list[_Candidate]:
+def _candidates(
+    posterior: Posterior, foresight: Foresight, asked_by: Mapping[str, tuple[str, ...]]
+) -> list[_Candidate]:
     book, state = posterior.belief.book, posterior.firings.findings.state
     found = []
     for name, rules in asked_by.items():

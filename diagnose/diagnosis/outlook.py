@@ -106,7 +106,8 @@ def _change(who: str, now: float, after: float, first: bool) -> str:
     if abs(after - now) < SAME:
         return f"{who} stays at {_percent(after)} %"
     verb = "rises" if after > now else "falls"
-    return f"{who} {verb} from {_percent(now)} to {_percent(after)} %" if first else f"{who} {verb} to {_percent(after)} %"
+    start = f"from {_percent(now)} " if first else ""
+    return f"{who} {verb} {start}to {_percent(after)} %"
 
 
 def _percent(share: float) -> str:

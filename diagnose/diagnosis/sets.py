@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import cached_property
+from itertools import pairwise
 
 import numpy as np
 
@@ -92,7 +93,7 @@ class Sets:
         order = np.argsort(flat, kind="stable")
         ends = np.searchsorted(flat[order], np.arange(self.n + 1))
         places = order % self.count
-        return tuple(np.sort(places[start:end]) for start, end in zip(ends, ends[1:], strict=False))
+        return tuple(np.sort(places[start:end]) for start, end in pairwise(ends))
 
     def sums(self, weights: Floats) -> Floats:
         """For each item, the weights of all sets that hold it."""

@@ -32,9 +32,9 @@ class _Ranking:
         self._posterior = posterior
         self._belief = posterior.belief
         self._focus = Focus.above(posterior, CUT)
-        self._chance = dict(zip(self._belief.causes, posterior.chances.tolist(), strict=True))
+        self._chance: dict[str, float] = dict(zip(self._belief.causes, posterior.chances.tolist(), strict=True))
         before = posterior.prior if not posterior.proven else self._belief.prior(posterior.history)
-        self._prior = dict(zip(self._belief.causes, before.chances.tolist(), strict=True))
+        self._prior: dict[str, float] = dict(zip(self._belief.causes, before.chances.tolist(), strict=True))
         self._parents: dict[str, list[str]] = {name: [] for name in self._belief.causes}
         for arc in self._belief.chains.arcs:
             self._parents[self._belief.causes[arc.child]].append(self._belief.causes[arc.parent])
@@ -80,7 +80,8 @@ class _Ranking:
         if not set(parents).isdisjoint(self._posterior.proven):
             return 0.0
         child, above = self._belief.index[name], self._belief.places(parents)
-        return float(self._posterior.weights[self._belief.chains.alone(child, above, self._posterior.sure)].sum())
+        by_itself = self._belief.chains.alone(child, above, self._posterior.sure)
+        return float(self._posterior.weights.take(by_itself).sum())
 
     def _is_root(self, name: str) -> bool:
         """Whether it is more likely here by itself than through any one listed parent."""

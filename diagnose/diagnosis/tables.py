@@ -44,9 +44,7 @@ class Shown:
     strength: Floats
 
 
-def shown(
-    combine: Combine, cancel: float, normal: int, healthy: Floats, words: Floats
-) -> Shown:
+def shown(combine: Combine, cancel: float, normal: int, healthy: Floats, words: Floats) -> Shown:
     """`words` has a row for each cause and a column for each band; nan where no rule in force links the two."""
     named = ~np.isnan(words)
     named[:, normal] = False
@@ -105,7 +103,7 @@ def _first_to_act(of: Shown, reach: Floats, members: Indexes) -> Floats:
         pushes=np.vstack((pushes, np.zeros(bands))),
     )
     nobody = np.prod(1 - causes.acts[members], axis=0)
-    found = nobody[:, None] * of.healthy
+    found: Floats = nobody[:, None] * of.healthy
     first = causes.first(members, None)
     if of.combine == "balance" and of.cancel > 0:
         sides = (slice(0, of.normal), slice(of.normal + 1, bands))

@@ -32,7 +32,7 @@ _ROUNDING = 1e-14
 def weigh_findings(posterior: Posterior, causes: Sequence[int]) -> Mapping[int, tuple[Weight, ...]]:
     """For each of the causes what every finding does to its odds, the strongest first."""
     if not causes or not posterior.seen:
-        return {cause: () for cause in causes}
+        return dict.fromkeys(causes, ())
     doubt = min(1.0, *(1 - posterior.chances[list(causes)]))
     focus = Focus.above(posterior, CUT * min(1.0, max(doubt, LEAST_DOUBT) / NEARLY_CERTAIN))
     holding = [focus.holding(cause) for cause in causes]

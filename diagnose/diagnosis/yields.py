@@ -37,9 +37,8 @@ def yielded(test: Test, posterior: Posterior) -> Yielded:
     belief, found = posterior.belief, posterior.firings.findings
     quantities, reads = belief.book.quantities, belief.reads[test.id]
     new = {name: method for name, method in reads.readings if _is_new(found.found.get(name), method)}
-    evidence = [
-        Told(quantities[name], spoiled_by(quantities[name], method)) for name, method in new.items() if name in belief.links
-    ]
+    read = [(quantities[name], method) for name, method in new.items() if name in belief.links]
+    evidence = [Told(quantity, spoiled_by(quantity, method)) for quantity, method in read]
     if new:
         for follower in reads.followers:
             finding = found.found.get(follower.name)

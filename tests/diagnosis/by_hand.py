@@ -25,9 +25,11 @@ from diagnose.rulebook.model import (
     Rule,
     Scale,
     State,
-    Test as BookTest,
     Word,
     Yield,
+)
+from diagnose.rulebook.model import (
+    Test as BookTest,
 )
 from diagnose.yamlfile import Place
 
@@ -91,7 +93,11 @@ def conditions(when: Mapping[str, str]) -> tuple[Condition, ...]:
 
 
 def rule(
-    name: str, when: Mapping[str, str], seen_with: Mapping[str, float] | None = None, next_tests: Sequence[str] = (), proves: str = ""
+    name: str,
+    when: Mapping[str, str],
+    seen_with: Mapping[str, float] | None = None,
+    next_tests: Sequence[str] = (),
+    proves: str = "",
 ) -> Rule:
     return Rule(
         id=name, title=name, theme="", lesson="", when=conditions(when),
@@ -102,7 +108,11 @@ def rule(
 
 
 def a_test(
-    name: str, yields: Mapping[str, str], minutes: float = 5.0, wait: float = 0.0, needs: Mapping[str, str] | None = None
+    name: str,
+    yields: Mapping[str, str],
+    minutes: float = 5.0,
+    wait: float = 0.0,
+    needs: Mapping[str, str] | None = None,
 ) -> BookTest:
     return BookTest(
         id=name, label=name, steps=(), minutes=minutes, wait=wait, tools=(), needs=needs or {}, leaves={}, opens=False,
@@ -164,7 +174,15 @@ def finding(of: Quantity, readings: Sequence[tuple[str, Mapping[str, float]]]) -
     possible = [band.id for n, band in enumerate(of.bands) if all(reading.shares[n] > 0 for reading in taken)]
     either = [band.id for n, band in enumerate(of.bands) if any(reading.shares[n] > 0 for reading in taken)]
     return Finding(
-        of, "known", tuple(taken), tuple(possible or either), None, " or ".join(possible or either), "", not possible, False
+        of,
+        "known",
+        tuple(taken),
+        tuple(possible or either),
+        None,
+        " or ".join(possible or either),
+        "",
+        not possible,
+        False,
     )
 
 

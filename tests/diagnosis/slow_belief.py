@@ -162,7 +162,8 @@ def posterior(
         for name, readings in seen.items():
             quantity = book.quantities[name]
             strange *= sum(
-                (0.5 * quantity.healthy[band.id] + 0.5 / len(quantity.bands)) * _read(quantity, band.id, readings, NOT_IN_BOOK)
+                (0.5 * quantity.healthy[band.id] + 0.5 / len(quantity.bands))
+                * _read(quantity, band.id, readings, NOT_IN_BOOK)
                 for band in quantity.bands
             )
         weights[NOT_IN_BOOK] = outside * strange
@@ -199,7 +200,9 @@ def likelihood(
     return total
 
 
-def _read(quantity: Quantity, band: str, readings: Sequence[tuple[str, Mapping[str, float]]], present: Present) -> float:
+def _read(
+    quantity: Quantity, band: str, readings: Sequence[tuple[str, Mapping[str, float]]], present: Present
+) -> float:
     """P(all readings | the true band): an instrument that is fooled shows anything."""
     total = 1.0
     for method, bands in readings:

@@ -84,7 +84,9 @@ def _cause(book: Book, name: str) -> Node:
     return Node(name, 2, tuple(arcs), rows)
 
 
-def _quantity(book: Book, name: str, group: str, alone: Mapping[str, Mapping[str, float]], reach: Mapping[str, float]) -> Node:
+def _quantity(
+    book: Book, name: str, group: str, alone: Mapping[str, Mapping[str, float]], reach: Mapping[str, float]
+) -> Node:
     quantity = book.quantities[name]
     rows = []
     for present in product((0, 1), repeat=len(alone)):

@@ -43,9 +43,7 @@ def acid_book(tests: Sequence[object] = (), **more: object) -> Book:
         ),
         by_hand.quantity("gas", {"not_found": 0, "found": 0.005}, normal="not_found", fooled_by={"colour": ["breath"]}),
         by_hand.quantity("level", {"low": 0.01, "good": 0}),
-        by_hand.quantity(
-            "cleaner", {"none": 0, "acid": 0}, role="given", how_often={"none": 0.9, "acid": 0.1}
-        ),
+        by_hand.quantity("cleaner", {"none": 0, "acid": 0}, role="given", how_often={"none": 0.9, "acid": 0.1}),
     ]
     causes = [
         by_hand.cause("gas_leak", 0.06),
@@ -55,7 +53,9 @@ def acid_book(tests: Sequence[object] = (), **more: object) -> Book:
         by_hand.cause("breath", 0.03, kind="misread"),
     ]
     rules = [
-        by_hand.rule("PH", {"ph": "acid"}, {"gas_leak": 0.55, "acid_rest": 0.75}, next_tests=["gas_test", "ask", "ph_meter"]),
+        by_hand.rule(
+            "PH", {"ph": "acid"}, {"gas_leak": 0.55, "acid_rest": 0.75}, next_tests=["gas_test", "ask", "ph_meter"]
+        ),
         by_hand.rule("GAS", {"gas": "found"}, {"gas_leak": 0.8}),
         by_hand.rule("LE", {"level": "low"}, {"leak": 0.75}),
     ]
@@ -118,7 +118,9 @@ def test_what_can_not_be_done_today_waits_with_its_reason(
 def test_no_more_than_three() -> None:
     tests = [by_hand.a_test(name, {"gas": "colour"}) for name in ("gas_test", "ask", "ph_meter", "fourth")]
     book = acid_book(tests)
-    rules = [replace(rule, next=tuple(t.id for t in tests)) if rule.id == "PH" else rule for rule in book.rules.values()]
+    rules = [
+        replace(rule, next=tuple(t.id for t in tests)) if rule.id == "PH" else rule for rule in book.rules.values()
+    ]
     found = acid(replace(book, rules={rule.id: rule for rule in rules}))
     assert len(found.next_tests) == 3
 
@@ -194,7 +196,7 @@ def test_bits_are_the_mutual_information_with_the_suspects(seed: int) -> None:
     random = Random(800 + seed)
     plain = by_hand.random_book(random, causes=4, quantities=3)
     tests = [by_hand.a_test(name, {name: "meter"}) for name in plain.quantities]
-    pair = by_hand.a_test("two at once", {name: "meter" for name in list(plain.quantities)[:2]})
+    pair = by_hand.a_test("two at once", dict.fromkeys(list(plain.quantities)[:2], "meter"))
     book = replace(plain, tests={test.id: test for test in (*tests, pair)})
     seen = {name: readings[:1] for name, readings in by_hand.random_readings(random, book).items()}
     seen = {name: readings for name, readings in seen.items() if readings[0][0] == "pad"}
@@ -230,7 +232,8 @@ def _weight(book: Book, present: frozenset[str], seen: by_hand.Seen) -> float:
     for name, readings in seen.items():
         quantity = book.quantities[name]
         total *= sum(
-            (0.5 * quantity.healthy[band.id] + 0.5 / len(quantity.bands)) * slow_belief._read(quantity, band.id, readings, present)
+            (0.5 * quantity.healthy[band.id] + 0.5 / len(quantity.bands))
+            * slow_belief._read(quantity, band.id, readings, present)
             for band in quantity.bands
         )
     return total

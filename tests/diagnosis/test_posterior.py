@@ -105,7 +105,10 @@ def test_one_liquid_several_instruments() -> None:
 def test_the_better_instrument_is_believed_where_nothing_can_have_fooled_either() -> None:
     healthy = {"good": 0, "milky": 0.01, "glycol": 0.002}
     oil = by_hand.quantity("oil", healthy, fooled_by={"eye": [], "test": []}, better={"eye": "test"})
-    rules = [by_hand.rule("r", {"oil": "glycol"}, {"gasket": 0.5}), by_hand.rule("s", {"oil": "milky"}, {"gasket": 0.3})]
+    rules = [
+        by_hand.rule("r", {"oil": "glycol"}, {"gasket": 0.5}),
+        by_hand.rule("s", {"oil": "milky"}, {"gasket": 0.3}),
+    ]
     book = by_hand.book([oil], [by_hand.cause("gasket", 0.05)], rules)
     belief = Belief(book)
     both = {"oil": [("eye", {"milky": 1.0}), ("test", {"glycol": 1.0})]}
@@ -143,9 +146,13 @@ def test_a_proof_of_what_the_car_has_not_is_refused() -> None:
     oil = by_hand.quantity("oil", {"clean": 0, "glycol": 0.001}, normal="clean")
     proof = by_hand.rule("PROOF", {"oil": "glycol"}, {"cooler_leak": 0.9})
     sure = by_hand.rule("SURE", {"oil": "glycol"}, proves="cooler_leak")
-    book = by_hand.book([given, oil], [by_hand.cause("cooler_leak", 0.02, only_when={"cooler": "fitted"})], [proof, sure])
+    book = by_hand.book(
+        [given, oil], [by_hand.cause("cooler_leak", 0.02, only_when={"cooler": "fitted"})], [proof, sure]
+    )
     firings = by_hand.firings(book, {"oil": [("eye", {"glycol": 1.0})]}, givens={"cooler": "none"}, fired=["SURE"])
-    with pytest.raises(Contradiction, match=r"oil \('glycol'\) proves 'cooler_leak', but cooler \('none'\) rules it out"):
+    with pytest.raises(
+        Contradiction, match=r"oil \('glycol'\) proves 'cooler_leak', but cooler \('none'\) rules it out"
+    ):
         weigh(Belief(book), firings)
 
 
@@ -160,7 +167,7 @@ def test_a_proof_outweighs_a_prior_of_nothing() -> None:
 def test_many_proven_causes_at_once() -> None:
     names = [f"c{n}" for n in range(6)]
     q = by_hand.quantity("q", {"good": 0, "bad": 0.01})
-    rules = [by_hand.rule("r", {"q": "bad"}, {name: 0.5 for name in names})]
+    rules = [by_hand.rule("r", {"q": "bad"}, dict.fromkeys(names, 0.5))]
     proofs = [by_hand.rule(f"p{name}", {"q": "bad"}, proves=name) for name in names[:5]]
     book = by_hand.book([q], [by_hand.cause(name, 0.1) for name in names], [*rules, *proofs])
     seen = {"q": [("eye", {"bad": 1.0})]}

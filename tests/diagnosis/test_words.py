@@ -78,7 +78,10 @@ def test_bands_of_every_set_sum_to_one(seed: int) -> None:
 def test_balance_may_read_normal_when_two_causes_push_apart() -> None:
     """Acid and alkali together: with 'cancel' at 50 % half of the cars in which both act read normal."""
     ph = by_hand.quantity("ph", {"acid": 0, "good": 0, "high": 0}, combine="balance", cancel=0.5)
-    rules = [by_hand.rule("a", {"ph": "acid"}, {"acid_left": 0.8}), by_hand.rule("b", {"ph": "high"}, {"alkali_left": 0.8})]
+    rules = [
+        by_hand.rule("a", {"ph": "acid"}, {"acid_left": 0.8}),
+        by_hand.rule("b", {"ph": "high"}, {"alkali_left": 0.8}),
+    ]
     book = by_hand.book([ph], [by_hand.cause("acid_left", 0.1), by_hand.cause("alkali_left", 0.1)], rules)
     belief = Belief(book)
     block = belief.block_of["ph"]
