@@ -267,10 +267,10 @@ def test_a_negative_amount_is_no_option() -> None:
     assert "-29 degC = -20.2 degF" in call("convert '\N{MINUS SIGN}29 degC'").output
 
 
-def test_the_book_may_be_ones_own(tmp_path: Path) -> None:
+def test_the_book_may_be_ones_own(tmp_path: Path, top: Path) -> None:
     """The limits are the book's: here a margin of 8 K, a range from 46 %, and nothing on water."""
     own = tmp_path / "own"
-    shutil.copytree("tests/books/small", own)
+    shutil.copytree(top / "tests/books/small", own)
     for file in own.glob("*.yaml"):
         text = file.read_text(encoding="utf-8")
         text = text.replace("{id: short, below: 5,", "{id: short, below: 8,").replace(

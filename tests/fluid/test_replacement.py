@@ -10,7 +10,8 @@ from diagnose.fluid.fluids import pure
 from diagnose.fluid.flushing import accepted, cycles, premix_over_water, residual, through_flow
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, exactly
-from diagnose.fluid.replacement import FillPlan, Replacement, replace
+from diagnose.fluid.refill import FillPlan
+from diagnose.fluid.replacement import Replacement, replace
 
 
 def share(value: float) -> Measure:

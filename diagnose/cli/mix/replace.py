@@ -14,7 +14,8 @@ from diagnose.fluid.fluids import concentrate
 from diagnose.fluid.fluids import premix as premix_of
 from diagnose.fluid.flushing import accepted, through_flow
 from diagnose.fluid.measure import Measure, exactly
-from diagnose.fluid.replacement import FillPlan, Replacement
+from diagnose.fluid.refill import FillPlan
+from diagnose.fluid.replacement import Replacement
 from diagnose.fluid.replacement import replace as replace_coolant
 from diagnose.fluid.units import kind
 
