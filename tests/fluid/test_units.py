@@ -69,7 +69,7 @@ def test_what_is_no_unit(text: str) -> None:
         (212, "degF", "degC", 100),
         (-40, "degF", "degC", -40),
         (0, "degC", "K", 273.15),
-        # hardness sheet wiktel.com as quoted: 1 gpg = 17.118 mg/L; German 17.848, Clark 14.254, French 10
+        # a published hardness sheet: 1 gpg = 17.118 mg/L; German 17.848, Clark 14.254, French 10
         (1, "gpg", "mg/L", 17.118),
         (1, "degdH", "mg/L", 17.848),
         (1, "degClark", "mg/L", 14.254),
