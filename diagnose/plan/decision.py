@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
@@ -142,9 +144,9 @@ def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, boo
     return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
 
 
-def asked_by_deciding_rules(quantity: str, book: Book) -> int:
-    """How many deciding rules look at the quantity."""
-    return sum(any(c.quantity == quantity for c in rule.when) for rule in book.rules.values() if rule.decides)
+def deciding_looks(book: Book) -> Counter[str]:
+    """How many deciding rules look at each quantity."""
+    return Counter(condition.quantity for rule in book.rules.values() if rule.decides for condition in rule.when)
 
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from datetime import date
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding
-from diagnose.plan.decision import KEEP, asked_by_deciding_rules, decide, first_misread, undecided_quantities
+from diagnose.plan.decision import KEEP, decide, deciding_looks, first_misread, undecided_quantities
 from diagnose.plan.model import Decision, Plan
 from diagnose.plan.steps import chosen_roots, order_work
 from diagnose.plan.wording import first_lower, first_upper
@@ -58,7 +58,8 @@ def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
     """Findings that are surely not in their normal band, those that most deciding rules look at first."""
     found = [f for f in diagnosis.firings.findings.found.values() if f.status == "known" and f.quantity.normal]
     out = [f for f in found if f.quantity.normal not in f.possible]
-    return tuple(sorted(out, key=lambda finding: -asked_by_deciding_rules(finding.quantity.id, book)))
+    looks = deciding_looks(book)
+    return tuple(sorted(out, key=lambda finding: -looks[finding.quantity.id]))
 
 
 def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 WIDTH = 92
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=%|[A-Za-z]{1,4}\b)")
@@ -22,9 +23,14 @@ def wrap(text: str, width: int, indent: str = "", hang: str | None = None) -> li
 
 def fold(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
     """Wrapped text in which a number and the unit behind it stay on one line."""
+    return list(_fold(text, width, first, rest))
+
+
+@lru_cache(maxsize=4096)  # steps and cautions of a book return in every case of a batch
+def _fold(text: str, width: int, first: str, rest: str) -> tuple[str, ...]:
     glued = _NUMBER_AND_UNIT.sub("\u00a0", text)
     folded = textwrap.wrap(glued, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
-    return [line.replace("\u00a0", " ") for line in folded]
+    return tuple(line.replace("\u00a0", " ") for line in folded)
 
 
 def bullets(items: Iterable[str], width: int, indent: str = "  ") -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firings
-from diagnose.plan.decision import asked_by_deciding_rules
+from diagnose.plan.decision import deciding_looks
 from diagnose.plan.wording import first_upper
 from diagnose.report.layout import columns, wrap
 from diagnose.rulebook.model import Book
@@ -13,7 +13,8 @@ from diagnose.rulebook.model import Book
 def readings(firings: Firings, book: Book, width: int) -> list[str]:
     """What was read, what would be right, and what the reading means; then what can't be told."""
     known = [finding for finding in firings.findings.found.values() if finding.status == "known"]
-    known.sort(key=lambda finding: -asked_by_deciding_rules(finding.quantity.id, book))
+    looks = deciding_looks(book)
+    known.sort(key=lambda finding: -looks[finding.quantity.id])
     telling = [finding for finding in known if len(finding.quantity.bands) > 1]
     rows = [(f.quantity.label, f.shown, f.limits_shown, _meaning(f)) for f in telling]
     lines = columns([("", "read", "right", "means"), *rows], width) if rows else []
