@@ -69,6 +69,8 @@ CHECKS: dict[str, str] = {
     "cancel-without-balance": "'cancel' stands with 'combine: balance' only",
     "arity": "an operator has as many terms as it takes",
     "term-in-words": "formulas reckon from numbers only",
+    "not-the-unit": "amounts of the reckoning have the unit it works in",
+    "out-of-range": "amounts of the reckoning are such as can be",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
     # causes, tests, rules
     "ring": "nothing follows from itself",

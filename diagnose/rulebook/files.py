@@ -37,7 +37,7 @@ LISTS = (
 )
 """Top-level keys that hold a list and may stand in several files."""
 
-SINGLE = ("rulebook", "how_often", "how_common")
+SINGLE = ("rulebook", "how_often", "how_common", "reckoning")
 """Top-level keys that stand once in a book."""
 
 HEAD = "rulebook.yaml"

@@ -18,6 +18,7 @@ from diagnose.rulebook.read_cause import read_cause
 from diagnose.rulebook.read_family import check_families, read_family, read_source, read_state
 from diagnose.rulebook.read_head import read_change, read_head
 from diagnose.rulebook.read_quantity import ROLES, read_quantity
+from diagnose.rulebook.read_reckoning import read_reckoning
 from diagnose.rulebook.read_rule import read_rule
 from diagnose.rulebook.read_test import read_caution, read_service, read_test
 from diagnose.rulebook.words import read_scale
@@ -79,6 +80,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         for quantity in found:
             known.quantities.setdefault(quantity.id, quantity)
     check_formulas(known.quantities, known)
+    reckoning = sections.single.get("reckoning")
     book = Book(
         id=head.id,
         title=head.title,
@@ -102,6 +104,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         place=head_node.place,
         changes=changes,
         excused=tuple(known.excused),
+        reckoning=_one(reckoning, problems, "reckoning", lambda r: read_reckoning(r, known)) if reckoning else None,
     )
     if known.complete:
         check_book(book, problems)
