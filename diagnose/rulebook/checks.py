@@ -72,12 +72,16 @@ CHECKS: dict[str, str] = {
     "not-the-unit": "amounts of the reckoning have the unit it works in",
     "out-of-range": "amounts of the reckoning are such as can be",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
-    # causes, tests, rules
+    "not-the-unit": "amounts of the reckoning have the unit it works in",
+    "out-of-range": "amounts of the reckoning are such as can be",
+    "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
+    # causes, tests, entries, rules
     "ring": "nothing follows from itself",
     "not-a-given": "history, not a reading, changes how common a cause is",
     "not-a-misread": "only misread causes fool an instrument",
     "dismantling": "dismantling is a part of the repair's minutes",
     "missing-cautions": "a test that opens the system names its cautions",
+    "too-many-starts": "an entry begins in 24 ways at most",
     "idle-rule": "every rule does something",
     "not-a-pattern": "rules conclude patterns only",
     "one-band-per-link": "a rule that links causes names one band of one reading",

@@ -33,6 +33,7 @@ LISTS = (
     "tests",
     "services",
     "cautions",
+    "entries",
     "rules",
 )
 """Top-level keys that hold a list and may stand in several files."""

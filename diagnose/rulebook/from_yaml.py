@@ -15,6 +15,7 @@ from diagnose.rulebook.formula import check_formulas
 from diagnose.rulebook.known import Known, gather_ids
 from diagnose.rulebook.model import Book
 from diagnose.rulebook.read_cause import read_cause
+from diagnose.rulebook.read_entry import read_entry
 from diagnose.rulebook.read_family import check_families, read_family, read_source, read_state
 from diagnose.rulebook.read_head import read_change, read_head
 from diagnose.rulebook.read_quantity import ROLES, read_quantity
@@ -36,6 +37,18 @@ U = TypeVar("U")
 
 def read_book(folder: Path, shown_as: str | None = None) -> Book:
     """Read the book in `folder`; places name its files as `shown_as`/... Raises InputError."""
+    book, problems = read_with_problems(folder, shown_as)
+    if problems or book is None:
+        raise InputError(problems)
+    return book
+
+
+def read_with_problems(folder: Path, shown_as: str | None = None) -> tuple[Book | None, tuple[Problem, ...]]:
+    """The book in `folder` with everything that is wrong in it, in the order found.
+
+    Where something is wrong, parts of the book may be missing or stand-ins; None where its head is.
+    Raises InputError where there is no book at all.
+    """
     collecting = gc.isenabled()
     gc.disable()  # a book is tens of thousands of small objects and no rubbish; looking for some costs a fifth
     try:
@@ -45,7 +58,7 @@ def read_book(folder: Path, shown_as: str | None = None) -> Book:
             gc.enable()
 
 
-def _read_book(folder: Path, shown_as: str | None) -> Book:
+def _read_book(folder: Path, shown_as: str | None) -> tuple[Book | None, tuple[Problem, ...]]:
     shown = shown_as or str(folder)
     problems = Problems()
     _check_folder(folder, shown)
@@ -60,10 +73,9 @@ def _read_book(folder: Path, shown_as: str | None) -> Book:
         if sections.complete:
             says, hint = "this book has no 'rulebook'", "rulebooks/README.md shows how a book begins"
             problems.add(head_place, "missing-key", says, hint)
-        raise InputError(problems)
+        return None, tuple(problems)
     book = _read(sections, head_node, known, (folder if folder.name.strip(".") else folder.resolve()).name)
-    problems.stop_if_any()
-    return book
+    return book, tuple(problems)
 
 
 def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -> Book:
@@ -105,6 +117,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         changes=changes,
         excused=tuple(known.excused),
         reckoning=_one(reckoning, problems, "reckoning", lambda r: read_reckoning(r, known)) if reckoning else None,
+        entries=_by_id(_each(lists["entries"], "entry", problems, lambda r: read_entry(r, known))),
     )
     if known.complete:
         check_book(book, problems)

@@ -19,6 +19,7 @@ KINDS = {
     "test": ("tests",),
     "service": ("services",),
     "caution": ("cautions",),
+    "entry": ("entries",),
     "rule": ("rules",),
 }
 """The kinds of things that have ids, and the lists in which they stand."""
