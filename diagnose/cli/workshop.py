@@ -44,6 +44,12 @@ class Benches:
         return self._made[name]
 
 
+def shown(folder: Path) -> str:
+    """A folder as messages name it: from here on, where it lies below the working directory."""
+    here = Path.cwd()
+    return str(folder.relative_to(here)) if folder.is_absolute() and here in folder.parents else str(folder)
+
+
 def cases(files: Sequence[str], problems: list[InputError]) -> Iterator[Case]:
     """The cases that can be read; what is wrong with the others is put into `problems`."""
     for name in files:

@@ -1,0 +1,80 @@
+"""Boxes over the bands of several quantities: what a set of rules leaves uncovered.
+
+A box holds a set of bands for each column, as bits; a rule covers a box of its own, in which the
+columns it does not ask for are whole. After Calvanese and others, "Semantics and analysis of DMN
+decision tables", BPM 2016: rules are boxes, and what is missing is what no box covers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
+from typing import TypeAlias
+
+Box: TypeAlias = tuple[int, ...]
+"""For each column the bands that it holds; no column is empty."""
+Cover: TypeAlias = Mapping[int, int]
+"""The columns that a rule asks for, each with the bands it takes."""
+
+MOST = 400
+"""No more boxes than this are looked at; a table with more holes is reported by some of them."""
+
+
+def uncovered(whole: Box, covers: Iterable[Cover]) -> list[Box]:
+    """What is left of a box, in boxes that share nothing, merged where they differ in one column only."""
+    ordered = sorted(covers, key=len)
+    return merged(list(islice(_left(whole, ordered), MOST)))
+
+
+def widened(box: Box, whole: Box, covers: Iterable[Cover]) -> Box:
+    """A box that no cover reaches, made as wide as it can be, column by column."""
+    against = list(covers)
+    found = list(box)
+    for column, bands in enumerate(whole):
+        others = bands & ~found[column]
+        for cover in against:
+            if others & cover.get(column, bands) and all(found[c] & b for c, b in cover.items() if c != column):
+                others &= ~cover.get(column, bands)
+        found[column] |= others
+    return tuple(found)
+
+
+def is_covered(whole: Box, covers: Iterable[Cover]) -> bool:
+    """Whether nothing is left of a box."""
+    return next(_left(whole, sorted(covers, key=len)), None) is None
+
+
+def inside(whole: Box, cover: Cover) -> Box | None:
+    """The part of a box that a rule covers; None where they share nothing."""
+    part = tuple(bands & cover.get(column, bands) for column, bands in enumerate(whole))
+    return part if all(part) else None
+
+
+def _left(whole: Box, covers: Sequence[Cover]) -> Iterator[Box]:
+    """Cuts off what each cover takes, cover by cover; what remains after the last one is left."""
+    waiting = [(whole, 0)]
+    while waiting:
+        box, number = waiting.pop()
+        while number < len(covers) and inside(box, covers[number]) is None:
+            number += 1
+        if number == len(covers):
+            yield box
+            continue
+        rest = list(box)
+        for column, bands in covers[number].items():
+            outside = rest[column] & ~bands
+            if outside:
+                waiting.append(((*rest[:column], outside, *rest[column + 1 :]), number + 1))
+                rest[column] &= bands
+
+
+def merged(boxes: list[Box]) -> list[Box]:
+    """Boxes that differ in one column only become one, until no two do."""
+    found = list(dict.fromkeys(boxes))
+    for column in range(len(found[0]) if found else 0):
+        together: dict[tuple[int, ...], int] = {}
+        for box in found:
+            rest = box[:column] + box[column + 1 :]
+            together[rest] = together.get(rest, 0) | box[column]
+        found = [(*rest[:column], bands, *rest[column:]) for rest, bands in together.items()]
+    return found if len(found) == len(boxes) else merged(found)
