@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Mapping
 from dataclasses import dataclass
-from itertools import product
+from itertools import combinations, product
 
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Rule, Test
@@ -64,10 +64,16 @@ def _ways(name: str, book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, 
         terms = sorted(inputs(quantity.formula))
         if quantity.formula.operator in _ANY_TERM:
             return tuple(way for term in terms for way in _ways(term, book, rules))
+        if quantity.formula.operator == "spread":
+            numbers = sum(not term.name for term in quantity.formula.terms)
+            pairs = combinations(terms, max(1, 2 - numbers))  # a spread does with two terms, numbers counted
+            return tuple(dict.fromkeys(way for pair in pairs for way in _all_of(list(pair), book, rules)))
         return _all_of(terms, book, rules)
+    # A rule that concludes the normal band needs less than it takes to tell the other bands apart.
+    telling = [rule for rule in rules.get(name, []) if rule.concludes and rule.concludes.bands != (quantity.normal,)]
     found = [
         way
-        for rule in rules.get(name, [])
+        for rule in telling or rules.get(name, [])
         for way in _all_of(list(dict.fromkeys(condition.quantity for condition in rule.when)), book, rules)
     ]
     return tuple(dict.fromkeys(found))[:MANY]
