@@ -26,8 +26,9 @@ def _summary(vetting: Vetting) -> Iterable[str]:
     if book is None:
         yield f"{vetting.name}: {found}. The checks of the whole book come once these are mended."
         return
-    excused = f", {len(vetting.excused)} excused" if vetting.excused else ""
-    yield f"{book.id}, edition {book.edition}: {found}{excused}."
+    yield f"{book.id}, edition {book.edition}: {found}."
+    if vetting.excused:
+        yield f"{len(vetting.excused)} excused at the entries."
     yield (
         f"{len(book.rules)} rules tell {vetting.mechanisms} different mechanisms; "
         f"{len(book.causes)} causes, {len(book.tests)} tests."
