@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import prod
 
 import numpy as np
 
@@ -24,12 +25,14 @@ WIDEST = 96
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """The answers of one quantity: `joint` holds P(hypothesis and answer), a row for each hypothesis of the
-    focus and one more for a cause that is not in the book, a column for each band. `bits` is what they tell."""
+    """The answers of one quantity.
+
+    `joint` holds P(hypothesis and answer): a row for each hypothesis of the focus and one more for a cause
+    that is not in the book, a column for each band.
+    """
 
     quantity: Quantity
     joint: Floats
-    bits: float
 
 
 class Foresight:
@@ -55,11 +58,11 @@ class Foresight:
         given_the_set = [self.given_the_set(block, members) for block, members in blocks.items()]
         for members, given in zip(blocks.values(), given_the_set, strict=True):
             found += self._each(members, given)
-        bits = found[0].bits if len(found) == 1 else self._together(given_the_set)
+        bits = self._together(given_the_set)
         for quantity in of.givens:
             joint = ask(quantity, self._posterior, self._focus, self._question.mass)
-            found.append(Answers(quantity, joint, self._question.bits(joint)))
-            bits += found[-1].bits
+            found.append(Answers(quantity, joint))
+            bits += self._question.bits(joint)
         return tuple(found), bits
 
     def _each(self, members: Sequence[Told], given: Floats) -> list[Answers]:
@@ -69,8 +72,7 @@ class Foresight:
         for axis, told in enumerate(members):
             others = tuple(number + 1 for number in range(len(members)) if number != axis)
             alone = given.reshape(len(given), *shape).sum(axis=others) if others else given
-            joint = alone * self._question.mass[:, None]
-            found.append(Answers(told.quantity, joint, self._question.bits(joint)))
+            found.append(Answers(told.quantity, alone * self._question.mass[:, None]))
         return found
 
     def _together(self, sides: Sequence[Floats]) -> float:
@@ -78,7 +80,9 @@ class Foresight:
         joint = self._question.mass[:, None]
         if not sides:
             return 0.0
-        for side in sorted(sides, key=lambda side: -self._question.bits(side * self._question.mass[:, None])):
+        if prod(side.shape[1] for side in sides) > WIDEST:
+            sides = sorted(sides, key=lambda side: -self._question.bits(side * joint))
+        for side in sides:
             if joint.shape[1] * side.shape[1] <= WIDEST or joint.shape[1] == 1:
                 joint = (joint[:, :, None] * side[:, None, :]).reshape(len(side), -1)
         return self._question.bits(joint)

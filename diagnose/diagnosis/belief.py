@@ -78,6 +78,7 @@ class Belief:
         self.reads = {test.id: reads_of(test, book, self.links, self.moves) for test in book.tests.values()}
         self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
         self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
+        self._cars: Recent[tuple[object, ...], dict[Block, Tables]] = Recent(KEPT_ARRAYS)
         self._tables: dict[Block, Recent[tuple[object, ...], Tables]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
         self._spoils: dict[Block, Recent[tuple[object, ...], Spoils]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
 
@@ -134,7 +135,18 @@ class Belief:
         self, block: Block, in_force: frozenset[str], families: Sequence[str], seen: Evidence, proven: Sequence[int]
     ) -> Tables:
         """What the sets show in a block under the rules in force, in a car of one of these families."""
+        car = self._cars.get((in_force, tuple(families), tuple(proven)), dict)
+        if block in car:
+            return car[block]
         dead = tuple(self._dead_bands(quantity, families, seen) for quantity in block.quantities)
+        found = self._made(block, in_force, dead, proven)
+        if not any(dead) and not any(seen.finding(quantity.id) for quantity in block.quantities):
+            car[block] = found  # no reading has a say in which bands this car can show
+        return found
+
+    def _made(
+        self, block: Block, in_force: frozenset[str], dead: tuple[frozenset[str], ...], proven: Sequence[int]
+    ) -> Tables:
         inside = frozenset(proven) & frozenset(block.causes)
         key = (tuple(rule in in_force for rule in block.rules), dead, inside)
         return self._tables[block].get(key, lambda: block.tables(in_force, dead, inside))

@@ -65,8 +65,8 @@ def choose_tests(
     today = [candidate for candidate in useful if candidate.way.today]
     if not today:
         others: dict[str, tuple[str, ...]] = {n: () for n in posterior.belief.book.tests if n not in asked_by}
-        more = _candidates(posterior, foresight, others)
-        today = [candidate for candidate in more if candidate.bits >= WORTH_DOING and candidate.way.today]
+        more = _candidates(posterior, foresight, others, today_only=True)
+        today = [candidate for candidate in more if candidate.bits >= WORTH_DOING]
     today.sort(key=lambda candidate: -candidate.rate)
     later = sorted((c for c in useful if not c.way.today), key=lambda c: -c.rate)
     shown = _first(suspects)
@@ -96,15 +96,19 @@ def _with_better(finding: Finding, tests: Iterable[Test]) -> list[Test]:
 
 
 def _candidates(
-    posterior: Posterior, foresight: Foresight, asked_by: Mapping[str, tuple[str, ...]]
+    posterior: Posterior, foresight: Foresight, asked_by: Mapping[str, tuple[str, ...]], today_only: bool = False
 ) -> list[_Candidate]:
     book, state = posterior.belief.book, posterior.firings.findings.state
     found = []
     for name, rules in asked_by.items():
-        left = yielded(book.tests[name], posterior)
+        test = book.tests[name]
+        way = way_to(test, state, book)
+        if today_only and not way.today:
+            continue
+        left = yielded(test, posterior)
         if left:
             answers, bits = foresight.answers(left)
-            found.append(_Candidate(book.tests[name], way_to(book.tests[name], state, book), rules, answers, bits))
+            found.append(_Candidate(test, way, rules, answers, bits))
     return found
 
 
