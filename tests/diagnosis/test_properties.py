@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
+from random import Random
 
 import pytest
 from hypothesis import given, settings
