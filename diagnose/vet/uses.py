@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
 
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Citation, Condition
+from diagnose.yamlfile import Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,27 +58,19 @@ def uses_of(book: Book) -> Uses:
     )
 
 
-def citations(book: Book) -> Iterator[Citation]:
-    """Every source that is named anywhere."""
-    for quantity in book.quantities.values():
-        yield from quantity.sources
-        for band in quantity.bands:
-            yield from band.sources
-    for family in book.families.values():
-        for limits in family.limits.values():
-            yield from limits.sources
-        for amount in family.values.values():
-            yield from amount.sources
-    for cause in book.causes.values():
-        yield from cause.sources
-    for test in book.tests.values():
-        yield from test.sources
-    for service in book.services.values():
-        yield from service.sources
-    for caution in book.cautions.values():
-        yield from caution.sources
-    for rule in book.rules.values():
-        yield from rule.sources
+def citations(part: object) -> Iterator[Citation]:
+    """Every source that is named anywhere in a book or a part of it."""
+    if isinstance(part, Citation):
+        yield part
+    elif isinstance(part, Mapping):
+        for value in part.values():
+            yield from citations(value)
+    elif isinstance(part, tuple) and not isinstance(part, Place):
+        for item in part:
+            yield from citations(item)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from citations(getattr(part, field.name))
 
 
 def _history(book: Book) -> Iterable[Condition]:

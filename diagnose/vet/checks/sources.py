@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields
 from itertools import pairwise
 
+from diagnose.rulebook.model import Amount, Draining
 from diagnose.vet.check import Fault
 from diagnose.vet.whole_book import WholeBook
 
@@ -27,3 +29,14 @@ def limits_without_source(whole: WholeBook) -> Iterator[Fault]:
             if not amount.sources:
                 says = f"the value '{name}' of the family '{family.id}' has no source"
                 yield Fault(amount.place, says, _HINT, (("family", family.id),))
+    yield from _reckoning(whole)
+
+
+def _reckoning(whole: WholeBook) -> Iterator[Fault]:
+    """The figures that litres and protection are reckoned from, wherever they stand in the reckoning."""
+    reckoning = whole.book.reckoning
+    for field in fields(reckoning) if reckoning is not None else ():
+        value = getattr(reckoning, field.name)
+        for amount in value if isinstance(value, tuple) else (value,):
+            if isinstance(amount, Amount | Draining) and not amount.sources:
+                yield Fault(amount.place, f"a figure under '{field.name}' of the reckoning has no source", _HINT, ())
