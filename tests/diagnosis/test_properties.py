@@ -63,8 +63,8 @@ def told(found: Diagnosis) -> object:
 @settings(max_examples=80, deadline=None)
 @given(READINGS, CLEANER, FAMILY, st.randoms())
 def test_the_order_of_readings_does_not_matter(
-    readings: tuple[str | None, ...], said: str, family: str, random
-) -> None:  # type: ignore[no-untyped-def]
+    readings: tuple[str | None, ...], said: str, family: str, random: Random
+) -> None:
     known = [reading for reading in readings if reading]
     head = f"family: {family}\n{said}"
     shuffled = random.sample(known, len(known))
