@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from diagnose.findings.measured import rounded
 from diagnose.findings.model import Interval
 from diagnose.fluid.freezing import TOP_OF_SCALE, freezing_point
+from diagnose.fluid.loss import balance
+from diagnose.fluid.measure import Measure
 from diagnose.fluid.units import convert, kind
 from diagnose.rulebook.model import Amount, Quantity, Term
 
@@ -66,7 +68,7 @@ def _within(value: Interval, quantity: Quantity, one_sided: bool) -> Extent:
 def _common_unit(operator: str, quantity: Quantity, terms: tuple[Term, ...], known: Terms) -> str:
     """The unit in which all terms are put first: their own for a ratio, else the result's (degC for differences,
     so that a plain number among the terms is degrees Celsius too)."""
-    if operator == "freezing_point":
+    if operator in ("freezing_point", "water_gained"):
         return "vol %"
     if operator == "ratio":
         units = [unit for term in terms if (unit := _unit_of(term, known))]
@@ -175,6 +177,21 @@ def _freezing_point(terms: list[Interval], glycols: tuple[str, ...]) -> Interval
     return Interval(coldest, warmest, terms[0].high_in or high == TOP_OF_SCALE, terms[0].low_in)
 
 
+def _water_gained(terms: list[Interval], _: tuple[str, ...]) -> Interval | None:
+    """% of the system that got out and was made up with water; without a value where the mixture got stronger.
+
+    Glycol does not boil off. The least is what was lost if it went at once, the most if little by little.
+    """
+    now, before = (Measure((each.low + each.high) / 2, each.low, each.high, "vol %") for each in terms)
+    if before.low <= 0.0 or now.low > before.high:
+        return None
+    if now.low <= 0.0:  # down to water any amount may have gone through
+        least = 100.0 * (1.0 - now.high / before.low)
+        return Interval(max(0.0, least), float("inf"), True, False)
+    lost = balance(100.0, "%", before, now).lost
+    return Interval(lost.low, lost.high)
+
+
 _OPERATORS: dict[str, Callable[[list[Interval], tuple[str, ...]], Interval | None]] = {
     "ratio": _ratio,
     "difference": _difference,
@@ -183,4 +200,5 @@ _OPERATORS: dict[str, Callable[[list[Interval], tuple[str, ...]], Interval | Non
     "maximum": _maximum,
     "minimum": _minimum,
     "freezing_point": _freezing_point,
+    "water_gained": _water_gained,
 }

@@ -17,6 +17,7 @@ OPERATORS = {
     "maximum": (2, 99),
     "minimum": (2, 99),
     "freezing_point": (1, 1),
+    "water_gained": (2, 2),
 }
 """Each operator with the fewest and the most terms it takes."""
 

@@ -157,7 +157,9 @@ class Term:
 
 @dataclass(frozen=True, slots=True)
 class Formula:
-    """A fixed operator over terms: ratio, difference, spread, maximum, minimum, margin or freezing_point."""
+    """A fixed operator over terms: ratio, difference, spread, maximum, minimum, margin, freezing_point or
+    water_gained.
+    """
 
     operator: str
     terms: tuple[Term, ...]
