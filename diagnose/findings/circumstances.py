@@ -41,6 +41,9 @@ class Circumstances:
     said: str
 
 
+NOTHING_TOLD = Circumstances(None, None, None, "", "")
+
+
 def circumstances(entry: Entry, quantity: Quantity, method: Method | None) -> Circumstances | None:
     """The circumstances of an entry; None where it tells none. Raises NotUsable, with the place of the key."""
     if not entry.taken_at:

@@ -8,8 +8,8 @@ from math import inf, isinf
 
 from diagnose.case.model import Entry
 from diagnose.findings.bands import band_shares, mixed, scaled
-from diagnose.findings.circumstances import Circumstances, circumstances
-from diagnose.findings.corrected import NOTHING_TOLD, correct, needs_correction, refuse_propylene
+from diagnose.findings.circumstances import NOTHING_TOLD, Circumstances, circumstances
+from diagnose.findings.corrected import correct, needs_correction, refuse_propylene
 from diagnose.findings.measured import measure, widened, written_unit
 from diagnose.findings.model import Interval, Reading
 from diagnose.findings.reading import NotUsable, Number, read_number
@@ -87,10 +87,9 @@ def _corrected(
         measure(number, quantity, 0.0, glycols)  # refuses what can't stand on any scale
     each = correct(number, unit, method, told, glycols)
     plain = hull([one.doubt for one in each])
-    wide = method.plus_minus if number.form == "point" else 0.0
     if plain is None or isinf(plain.low):  # surely beyond the scale
-        plain, wide = Interval(TOP_OF_SCALE, inf, False, False), 0.0
-    interval = widened(plain, wide, quantity)
+        plain = Interval(TOP_OF_SCALE, inf, False, False)
+    interval = widened(plain, 0.0, quantity)
     one_sided = number.form == "one_sided" or isinf(plain.high)
     shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
     shown = show_corrected(each, number.form, quantity, method.plus_minus, glycols)

@@ -157,7 +157,7 @@ def test_repeats_tell_what_was_read_each_time(mixture: Mixture) -> None:
     assert len(found.readings) == 1
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=400, deadline=None)
 @given(
     true=st.floats(8, 55),
     glycol=st.sampled_from(("ethylene", "propylene")),
