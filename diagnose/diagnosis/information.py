@@ -1,7 +1,8 @@
 """How much an answer tells about the suspects: the mutual information of the two, in bits.
 
-Shannon's measure, H(answer) + H(suspects) - H(both). What is asked about is which of the suspects are
-present; where nothing is suspected yet, which causes at all.
+Shannon's measure, H(answer) + H(suspects) - H(both). What is asked about is which of the listed roots
+are present; where there are none yet, which causes at all. So a common fault that has nothing to do
+with the complaint, or a consequence that will be mended with its root, draws no tests to itself.
 """
 
 from __future__ import annotations

@@ -66,7 +66,7 @@ class Outlook:
 
 @dataclass(frozen=True, slots=True)
 class NextTest:
-    """`bits` is the expected information about which of the listed causes are present.
+    """`bits` is the expected information about which of the listed roots are present.
 
     `minutes` includes waiting and bringing the car into the state that the test needs.
     `parts` are the ids of the two causes (or the one) that the answers move apart most.

@@ -57,8 +57,8 @@ def choose_tests(
     of the book is weighed by the same measure.
     """
     focus = Focus.above(posterior, CUT)
-    listed = [suspect.cause.id for suspect in suspects if suspect.state in LISTED]
-    foresight = Foresight(posterior, focus, Question(focus, posterior.belief.places(listed)))
+    roots = [suspect.cause.id for suspect in suspects if suspect.root]
+    foresight = Foresight(posterior, focus, Question(focus, posterior.belief.places(roots)))
     asked_by = _nominated(posterior)
     found = _candidates(posterior, foresight, asked_by)
     useful = [candidate for candidate in found if candidate.bits >= WORTH_DOING]

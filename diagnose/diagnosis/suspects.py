@@ -41,7 +41,7 @@ class _Ranking:
         self._root_share = {name: self._as_root(name) for name in self._belief.causes}
         self._state = {name: self._judge(name) for name in self._belief.causes}
         self._listed = [n for n in self._belief.causes if self._state[n] in LISTED]
-        self._roots = sorted((n for n in self._listed if self._is_root(n)), key=lambda n: -self._root_share[n])
+        self._roots = sorted((n for n in self._listed if self._is_root(n)), key=self._rank)
         self._stories = {name: self._story(name) for name in self._roots}
 
     def suspects(self) -> tuple[Suspect, ...]:
@@ -93,6 +93,11 @@ class _Ranking:
             for parent in self._parents[name]
             if parent in self._listed
         )
+
+    def _rank(self, name: str) -> tuple[float, bool, float]:
+        """Shares that are the same on paper don't order; then a fault comes before a misreading."""
+        share = self._root_share[name]
+        return -round(share, 2), self._belief.book.causes[name].kind == "misread", -share
 
     def _story(self, root: str) -> tuple[str, ...]:
         """What most likely followed from this root, nearest first."""

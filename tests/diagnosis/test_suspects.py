@@ -63,6 +63,20 @@ def test_thin_with_a_steady_level_and_pressure_that_holds_is_its_own_root(leak: 
     assert first.as_root > 0.8
 
 
+def test_where_shares_are_the_same_on_paper_a_fault_comes_before_a_misreading() -> None:
+    oil = by_hand.quantity("oil", {"good": 0, "glycol": 0.0001})
+    ph = by_hand.quantity("ph", {"acid": 0.0001, "good": 0}, fooled_by={"pad": ["spoiled"], "meter": []})
+    causes = [by_hand.cause("spoiled", 0.05, kind="misread"), by_hand.cause("cooler", 0.2)]
+    rules = [
+        by_hand.rule("O", {"oil": "glycol"}, {"cooler": 0.9}),
+        by_hand.rule("P", {"ph": "acid"}, {"cooler": 0.001}),
+    ]
+    seen = {**sure(oil="glycol"), "ph": [("pad", {"acid": 1.0}), ("meter", {"good": 1.0})]}
+    found = work_up(by_hand.book([oil, ph], causes, rules, not_in_book=0.0), seen)
+    assert found.suspect("spoiled").as_root > found.suspect("cooler").as_root > 0.995
+    assert [suspect.cause.id for suspect in found.listed()] == ["cooler", "spoiled"]
+
+
 def test_as_root_is_present_without_any_parent(leak: Book) -> None:
     seen = sure(mixture="thin", ph="low")
     found = work_up(leak, seen)
