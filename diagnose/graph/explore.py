@@ -1,0 +1,216 @@
+"""Following the live program from an entry, answer by answer, where most minutes are at stake first."""
+
+from __future__ import annotations
+
+import heapq
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from diagnose.diagnosis.contradiction import Contradiction
+from diagnose.diagnosis.foretell import Foresaid, foretell_readings, foretell_test
+from diagnose.firings.model import Firings
+from diagnose.graph.choice import Offer, at_stake, offers
+from diagnose.graph.road import Answer, Road, State, after, start_state
+from diagnose.graph.tree_model import Ending
+from diagnose.plan.model import Plan
+from diagnose.rulebook.model import FAMILY, Entry, Test
+
+TOLERANCE = 0.05
+"""A test that falls this far short of the best may be drawn where it repeats what a sibling asks."""
+BUDGET = 150
+"""States worked up for one tree."""
+RARE = 0.01
+"""An answer less probable than this is not followed."""
+MOST_ANSWERS = 10
+"""Of the answers of one test, so many are followed at most."""
+WORTH_FOLLOWING = 0.05
+"""Minutes at stake, over all cars, below which a state is not followed."""
+SHOWN = 3
+"""So many causes stand in a box at most."""
+
+Progress = Callable[[int, int], None]
+"""Called with the number of states worked up and the most there may be."""
+
+
+@dataclass(slots=True)
+class Followed:
+    """One answer that was followed."""
+
+    answers: tuple[Answer, ...]
+    probability: float
+    spot: Spot
+
+
+@dataclass(slots=True)
+class Asked:
+    """What is asked at a spot; `other` is the probability of the answers that were not followed."""
+
+    test: str
+    asks: str
+    minutes: float
+    of_best: float
+    followed: list[Followed]
+    other: float
+
+
+@dataclass(slots=True)
+class Spot:
+    """One state of knowledge on the way. `reach` is its probability over all cars with this entry."""
+
+    answers: tuple[Answer, ...]
+    state: State
+    reach: float
+    offers: tuple[Offer, ...]
+    at_stake: float
+    ending: Ending
+    firings: Firings
+    asked: Asked | None = None
+    siblings: list[Asked] = field(default_factory=list)
+
+
+@dataclass(slots=True)
+class Explored:
+    """`complete` is false where the budget ended before all that is worth following was followed."""
+
+    root: Asked
+    evaluated: int
+    complete: bool
+
+
+def explore(road: Road, entry: Entry, budget: int = BUDGET, progress: Progress | None = None) -> Explored:
+    """Work up what the program would ask of cars that come in with this entry."""
+    return _Explorer(road, budget, progress).run(entry)
+
+
+class _Explorer:
+    def __init__(self, road: Road, budget: int, progress: Progress | None) -> None:
+        self._road = road
+        self._budget = budget
+        self._progress = progress
+        self._evaluated = 0
+        self._known: dict[frozenset[object], tuple[tuple[Offer, ...], float, Ending, Firings]] = {}
+        self._waiting: list[tuple[float, int, Spot]] = []
+        self._pushed = 0
+
+    def run(self, entry: Entry) -> Explored:
+        root = Asked("", "", 0.0, 1.0, [], 0.0)
+        for answers, share in self._starts(entry):
+            spot = self._spot(answers, start_state(self._road.book), share, root)
+            if spot is not None:
+                root.followed.append(Followed(answers, share, spot))
+        while self._waiting:
+            if self._evaluated >= self._budget:
+                return Explored(root, self._evaluated, complete=False)
+            self._ask(heapq.heappop(self._waiting)[2])
+        return Explored(root, self._evaluated, complete=True)
+
+    def _starts(self, entry: Entry) -> list[tuple[tuple[Answer, ...], float]]:
+        """The ways to begin, with how often each of them is the way a car comes in."""
+        empty = self._road.firings((), start_state(self._road.book))
+        shares = []
+        for start in entry.starts:
+            names = tuple(condition.quantity for condition in start if condition.quantity != FAMILY)
+            foresaid = foretell_readings(self._road.belief, empty, names)
+            wanted = {condition.quantity: condition.bands[0] for condition in start}
+            shares.append(sum(a.probability for a in foresaid.answers if _agrees(foresaid, a.bands, wanted)))
+        total = sum(shares) or 1.0
+        even = 1 / len(shares) if not sum(shares) else 0.0
+        starts = [tuple(Answer(c.quantity, c.bands[0]) for c in start) for start in entry.starts]
+        return [(answers, share / total + even) for answers, share in zip(starts, shares, strict=True)]
+
+    def _spot(self, answers: tuple[Answer, ...], state: State, reach: float, beside: Asked) -> Spot | None:
+        """Work up one state; None where nothing in the book explains it."""
+        key = frozenset([*answers, *state.items()])
+        if key not in self._known:
+            try:
+                firings = self._road.firings(answers, state)
+                plan = self._road.plan(firings)
+            except Contradiction:
+                return None
+            found = offers(plan.diagnosis)
+            self._known[key] = (found, at_stake(plan.diagnosis), ending_of(plan, bool(found)), firings)
+            self._evaluated += 1
+            if self._progress is not None:
+                self._progress(self._evaluated, self._budget)
+        spot = Spot(answers, state, reach, *self._known[key], siblings=_asked_by(beside))
+        if spot.offers and reach * spot.at_stake >= WORTH_FOLLOWING:
+            self._pushed += 1
+            heapq.heappush(self._waiting, (-round(reach * spot.at_stake, 6), self._pushed, spot))
+        return spot
+
+    def _ask(self, spot: Spot) -> None:
+        """Ask what the program asks, or what a sibling asks where that is nearly as good."""
+        offer = _choose(spot)
+        given = offer.asks and self._road.book.quantities[offer.asks].role == "given"
+        asks = offer.asks if given else ""
+        foresaid = foretell_test(self._road.belief, spot.firings, offer.test, asks)
+        of_best = offer.worth / spot.offers[0].worth if spot.offers[0].worth > 0 else 1.0
+        asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0)
+        raw = _raw(offer.test, self._road) if not asks else ()
+        state = after(offer.test, spot.state)
+        for told in foresaid.answers:
+            if told.probability >= RARE and len(asked.followed) < MOST_ANSWERS:
+                pairs = zip(foresaid.quantities, told.bands, strict=True)
+                new = tuple(Answer(name, band, _method(name, offer.test, self._road)) for name, band in pairs)
+                answers = (*_without(spot.answers, new), *raw_besides(raw, spot.answers), *new)
+                child = self._spot(answers, state, spot.reach * told.probability, asked)
+                if child is not None:
+                    asked.followed.append(Followed((*raw_besides(raw, spot.answers), *new), told.probability, child))
+        asked.other = max(0.0, 1 - sum(each.probability for each in asked.followed))
+        spot.asked = asked
+        spot.siblings.append(asked)
+
+
+def _asked_by(beside: Asked) -> list[Asked]:
+    """One list for all spots beside each other: what was asked so far at any of them."""
+    return beside.followed[0].spot.siblings if beside.followed else []
+
+
+def _choose(spot: Spot) -> Offer:
+    best = spot.offers[0]
+    near = [offer for offer in spot.offers if offer.worth >= best.worth * (1 - TOLERANCE)]
+    asked = {sibling.test for sibling in spot.siblings}
+    if best.test.id in asked:
+        return best
+    return next((offer for offer in near if offer.test.id in asked), best)
+
+
+def _agrees(foresaid: Foresaid, bands: Sequence[str], wanted: dict[str, str]) -> bool:
+    return all(wanted.get(name, band) == band for name, band in zip(foresaid.quantities, bands, strict=True))
+
+
+def _method(name: str, test: Test, road: Road) -> str:
+    return dict(road.belief.reads[test.id].readings).get(name, "")
+
+
+def _raw(test: Test, road: Road) -> tuple[Answer, ...]:
+    """Numbers that are read but tell nothing by themselves; what follows from them is told instead."""
+    quantities = road.book.quantities
+    reads = road.belief.reads[test.id].readings
+    return tuple(Answer(n, quantities[n].bands[0].id, m) for n, m in reads if len(quantities[n].bands) == 1)
+
+
+def raw_besides(raw: Sequence[Answer], known: Sequence[Answer]) -> tuple[Answer, ...]:
+    """Those that are not recorded yet."""
+    return tuple(answer for answer in raw if answer not in known)
+
+
+def _without(answers: Sequence[Answer], new: Sequence[Answer]) -> tuple[Answer, ...]:
+    """What was known, less what is computed anew."""
+    again = {answer.quantity for answer in new if not answer.method}
+    return tuple(answer for answer in answers if answer.quantity not in again)
+
+
+def ending_of(plan: Plan, goes_on: bool) -> Ending:
+    """What a box says where the way ends here."""
+    roots = [s for s in plan.diagnosis.listed() if s.root]
+    sure = [s for s in roots if s.state in ("proven", "probable")] or roots[:2]
+    return Ending(
+        id="",
+        kind="continue" if goes_on else "result",
+        causes=tuple((s.cause.id, s.state) for s in sure[:SHOWN]),
+        decision=plan.decision.service.id,
+        after=plan.decision.after,
+        firm=plan.decision.firm,
+        drive=plan.may_drive,
+    )

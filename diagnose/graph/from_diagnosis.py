@@ -1,0 +1,125 @@
+"""The way that one case took through a tree, marked in its diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from diagnose.findings.model import Finding, Findings
+from diagnose.graph.model import Graph
+from diagnose.graph.road import Answer
+from diagnose.graph.tree_model import Branch, Outcome, Question, Tree
+from diagnose.graph.words import is_sound
+from diagnose.rulebook.model import FAMILY, Book, Entry
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    question: str
+    branch: Branch
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """`steps` from the start of the tree; `end` is the last box; `notes` tell what was taken for granted, or why the
+    case goes no further on this tree."""
+
+    steps: tuple[Step, ...]
+    end: str
+    notes: tuple[str, ...]
+
+
+def entry_for(findings: Findings, book: Book) -> Entry | None:
+    """The first entry with which the case can have come in."""
+    known = _known(findings)
+    for entry in book.entries.values():
+        for start in entry.starts:
+            if all(known.get(condition.quantity) == condition.bands[0] for condition in start):
+                return entry
+    return None
+
+
+def path_of(findings: Findings, tree: Tree, book: Book) -> Path:
+    """Follow the case from the start as far as its readings lead.
+
+    A reading that is missing where others of the same test were taken is taken to be in order, and
+    that is said. Where the test was not done, or a reading straddles, the way ends.
+    """
+    known = _known(findings)
+    steps: list[Step] = []
+    notes: list[str] = []
+    here = tree.root
+    while here in tree.questions:
+        branch, missing = _follow(tree.questions[here], known, book)
+        if branch is None:
+            notes.append(_why(tree.questions[here], findings, book))
+            break
+        notes += [f"Not recorded, taken to be in order: {book.quantities[name].label}." for name in missing]
+        steps.append(Step(here, branch))
+        here = branch.to
+    return Path(tuple(steps), here, tuple(dict.fromkeys(notes)))
+
+
+def mark_path(graph: Graph, path: Path, case_id: str) -> Graph:
+    """The same diagram, with the case's way marked on boxes and lines."""
+    boxes = {step.question for step in path.steps} | {path.end}
+    lines = {(step.question, step.branch.to, step.branch.word) for step in path.steps}
+    nodes = tuple(replace(node, mark="path") if node.id in boxes else node for node in graph.nodes)
+    edges = tuple(replace(e, mark="path") if (e.source, e.target, e.word) in lines else e for e in graph.edges)
+    notes = (f"The heavy line is the way of the case {case_id}.", *path.notes, *graph.notes)
+    return replace(graph, id=f"{graph.id}.case.{case_id}", nodes=nodes, edges=edges, notes=notes)
+
+
+def _known(findings: Findings) -> Mapping[str, str]:
+    """What is surely in one band."""
+    names = [*findings.found, *findings.givens]
+    known = {name: band for name in names if (band := findings.sure(name)) is not None}
+    if len(findings.families) == 1:
+        known[FAMILY] = next(iter(findings.families))
+    return known
+
+
+def _follow(question: Question, known: Mapping[str, str], book: Book) -> tuple[Branch | None, list[str]]:
+    """The branch whose outcome agrees with the case, and what was taken to be in order for it."""
+    fits: list[tuple[int, Branch, list[str]]] = []
+    asked = {answer.quantity for branch in question.branches for o in branch.outcomes for answer in _telling(o, book)}
+    for branch in question.branches:
+        for outcome in branch.outcomes:
+            missing = _missing(outcome, known, book)
+            if missing is not None:
+                fits.append((len(missing), branch, missing))
+    if fits:
+        _, branch, missing = min(fits, key=lambda fit: fit[0])
+        return branch, missing
+    other = next((branch for branch in question.branches if not branch.outcomes), None)
+    return (other, []) if other is not None and asked and asked <= known.keys() else (None, [])
+
+
+def _missing(outcome: Outcome, known: Mapping[str, str], book: Book) -> list[str] | None:
+    """What the case has not recorded of an outcome that it otherwise agrees with; None where it doesn't agree."""
+    answers = _telling(outcome, book)
+    if any(answer.quantity in known and known[answer.quantity] != answer.band for answer in answers):
+        return None
+    open_ones = [answer for answer in answers if answer.quantity not in known]
+    if len(open_ones) == len(answers) or not all(is_sound([answer], book) for answer in open_ones):
+        return None
+    return [answer.quantity for answer in open_ones]
+
+
+def _telling(outcome: Outcome, book: Book) -> list[Answer]:
+    return [a for a in outcome.answers if a.quantity == FAMILY or len(book.quantities[a.quantity].bands) > 1]
+
+
+def _why(question: Question, findings: Findings, book: Book) -> str:
+    names = dict.fromkeys(a.quantity for b in question.branches for o in b.outcomes for a in _telling(o, book))
+    found = [findings.get(name) for name in names if name != FAMILY]
+    doubtful = [finding for finding in found if finding is not None and _straddles(finding)]
+    if doubtful:
+        return f"The way ends where a reading can't tell: {doubtful[0].quantity.label}."
+    if question.test:
+        return f"The way ends at what was not done or doesn't stand in the tree: {book.tests[question.test].label}."
+    return "The case did not come in with this."
+
+
+def _straddles(finding: Finding) -> bool:
+    return finding.status == "known" and finding.straddles

@@ -1,0 +1,101 @@
+"""A decision tree to a diagram: boxes with their text, and lines with their words."""
+
+from __future__ import annotations
+
+from diagnose.graph.model import Edge, Graph, Node
+from diagnose.graph.tree_model import Branch, Ending, Question, Tree
+from diagnose.plan.wording import first_upper
+from diagnose.rulebook.model import Book
+
+DRIVE = {"yes": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
+CONTINUE = "Continue with the program"
+
+
+def from_tree(tree: Tree, book: Book) -> Graph:
+    """Cautions come before the first box, then questions and endings in the order in which they are met."""
+    cautions = _cautions(tree, book)
+    nodes = [Node(f"caution.{name}", "caution", book.cautions[name].text, ref=name) for name in cautions]
+    order = _order(tree)
+    nodes += [
+        _question(tree.questions[name], tree, book) if name in tree.questions else ending_node(tree.endings[name], book)
+        for name in order
+    ]
+    edges = [Edge(f"caution.{name}", tree.root, "before", "before any test") for name in cautions]
+    for name in order:
+        if name in tree.questions:
+            edges += [_edge(name, branch) for branch in tree.questions[name].branches]
+    title = f"{tree.label}: what to test, and what it means"
+    return Graph(f"{tree.book}.tree.{tree.entry}", title, tuple(nodes), tuple(edges), notes_of(tree, book))
+
+
+def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
+    """What must be said beside the drawing."""
+    expected = tree.expected
+    notes = [
+        f"{book.title}, edition {tree.edition}.",
+        f"Expected with this tree: {expected.tree:.0f} min (tests, and work in vain or done twice); with the program: "
+        f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
+        f"Every question drawn saves {tree.charge:g} min or more, on average over all cars that come in so.",
+        f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
+    ]
+    if expected.undrawn > 0.005:
+        cars = max(1, round(100 * expected.undrawn))
+        notes.append(f"Of 100 cars, {cars} end where the program would ask on: give it the readings and go on there.")
+    if not tree.complete:
+        notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
+    notes.append("Where several things are looked at, what isn't named is in order.")
+    notes.append("Limits are those of the car's own coolant family.")
+    notes.append(book.defers_to)
+    return tuple(notes)
+
+
+def ending_node(ending: Ending, book: Book) -> Node:
+    """What the way comes to: suspects, decision, and whether the car may be driven."""
+    if not ending.decision:
+        return Node(ending.id, "continue", CONTINUE)
+    says = [f"{first_upper(state)}: {book.causes[name].short}" for name, state in ending.causes]
+    service = first_upper(book.services[ending.decision].label)
+    lines = [*says, f"{service}, {ending.after}" if ending.after else service]
+    if DRIVE[ending.drive]:
+        lines.append(DRIVE[ending.drive])
+    if ending.kind == "continue":
+        return Node(ending.id, "continue", CONTINUE, ("So far:", *lines), ending.decision)
+    return Node(ending.id, "result", lines[0], tuple(lines[1:]), ending.decision)
+
+
+def _question(question: Question, tree: Tree, book: Book) -> Node:
+    if not question.test:
+        return Node(question.id, "entry", tree.label, ("What was found?",), tree.entry)
+    test = book.tests[question.test]
+    asks = (f"{first_upper(book.quantities[question.asks].label)}?",) if question.asks else ()
+    return Node(question.id, "question", first_upper(test.label), (*asks, f"{question.minutes:.0f} min"), test.id)
+
+
+def _edge(source: str, branch: Branch) -> Edge:
+    return Edge(source, branch.to, "sound_answer" if branch.sound else "answer", branch.word)
+
+
+def _order(tree: Tree) -> list[str]:
+    """Every box once, as a reader meets them."""
+    found: dict[str, None] = {}
+    waiting = [tree.root]
+    while waiting:
+        name = waiting.pop()
+        if name in found:
+            continue
+        found[name] = None
+        if name in tree.questions:
+            waiting += [branch.to for branch in reversed(tree.questions[name].branches)]
+    return list(found)
+
+
+def _cautions(tree: Tree, book: Book) -> list[str]:
+    """Those of the tests drawn and those that always hold, in the book's order."""
+    tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
+    named = {name for test in tests for name in test.cautions}
+    opens = any(test.opens for test in tests)
+    return [
+        caution.id
+        for caution in book.cautions.values()
+        if caution.id in named or caution.when == "always" or (opens and caution.when == "opening")
+    ]

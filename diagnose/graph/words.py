@@ -1,0 +1,54 @@
+"""The words on the lines of a tree."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnose.graph.road import Answer
+from diagnose.graph.tree_model import Outcome
+from diagnose.rulebook.model import FAMILY, Book
+
+OTHERWISE = "any other answer"
+NOTHING = "nothing found"
+
+
+def is_sound(answers: Sequence[Answer], book: Book) -> bool:
+    """Whether a system without a fault answers so. Facts about the car are neither sound nor unsound."""
+    quantities = [(book.quantities[a.quantity], a.band) for a in answers if a.quantity != FAMILY]
+    return bool(quantities) and all(q.role != "given" and q.normal == band for q, band in quantities)
+
+
+def branch_word(outcomes: Sequence[Outcome], book: Book) -> str:
+    """What the branch stands for; outcomes of one quantity are told without its name, which stands in the box."""
+    if not outcomes:
+        return OTHERWISE
+    told = [_telling(outcome.answers, book) for outcome in outcomes]
+    names = {answer.quantity for answers in told for answer in answers}
+    if len(names) == 1:
+        return " or ".join(dict.fromkeys(_band(answers[0], book) for answers in told))
+    return "; or ".join(dict.fromkeys(_together(answers, book) for answers in told))
+
+
+def _telling(answers: Sequence[Answer], book: Book) -> list[Answer]:
+    """Without the numbers from which others are computed."""
+    found = [a for a in answers if a.quantity == FAMILY or len(book.quantities[a.quantity].bands) > 1]
+    return found or list(answers)
+
+
+def _together(answers: Sequence[Answer], book: Book) -> str:
+    """What is out of order among several readings."""
+    out = [answer for answer in answers if answer.quantity == FAMILY or not is_sound([answer], book)]
+    if not out:
+        return NOTHING
+    return " and ".join(f"{_label(answer, book)}: {_band(answer, book)}" for answer in out)
+
+
+def _label(answer: Answer, book: Book) -> str:
+    return "family" if answer.quantity == FAMILY else book.quantities[answer.quantity].label
+
+
+def _band(answer: Answer, book: Book) -> str:
+    if answer.quantity == FAMILY:
+        return book.families[answer.band].label
+    band = book.quantities[answer.quantity].band(answer.band)
+    return band.says if band is not None else answer.band
