@@ -10,7 +10,7 @@ from diagnose.diagnosis.evidence import better_than
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.information import Question
 from diagnose.diagnosis.model import LISTED, NextTest, Suspect
-from diagnose.diagnosis.outlook import prospect
+from diagnose.diagnosis.outlook import Shown, prospect, shown
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import Way, way_to
 from diagnose.diagnosis.yields import yielded
@@ -69,9 +69,9 @@ def choose_tests(
         today = [candidate for candidate in more if candidate.bits >= WORTH_DOING]
     today.sort(key=lambda candidate: -candidate.rate)
     later = sorted((c for c in useful if not c.way.today), key=lambda c: -c.rate)
-    shown = _first(suspects)
+    of = shown(_first(suspects), posterior.belief, focus)
     return (
-        tuple(_next_test(candidate, posterior, focus, shown) for candidate in today[:OFFERED]),
+        tuple(_next_test(candidate, of) for candidate in today[:OFFERED]),
         tuple((candidate.test, candidate.way.why) for candidate in later),
     )
 
@@ -118,8 +118,8 @@ def _first(suspects: Sequence[Suspect]) -> tuple[str, ...]:
     return tuple(s.cause.id for s in ranked if s.state not in ("proven", "impossible"))[:SHOWN]
 
 
-def _next_test(candidate: _Candidate, posterior: Posterior, focus: Focus, shown: tuple[str, ...]) -> NextTest:
-    ahead = prospect(candidate.answers, shown, posterior.belief, focus)
+def _next_test(candidate: _Candidate, of: Shown) -> NextTest:
+    ahead = prospect(candidate.answers, of)
     return NextTest(
         test=candidate.test,
         minutes=candidate.minutes,

@@ -29,6 +29,28 @@ class Prospect:
 
 
 @dataclass(frozen=True, slots=True)
+class Shown:
+    """The suspects (ids and short names) of whom it is told what answers do to them.
+
+    `columns` is 1.0 where one is present, a row for each hypothesis of the focus and one for a cause not in
+    the book; `now` is P(present).
+    """
+
+    suspects: tuple[str, ...]
+    names: tuple[str, ...]
+    columns: Floats
+    now: Floats
+
+
+def shown(suspects: Sequence[str], belief: Belief, focus: Focus) -> Shown:
+    """These suspects as the readings leave them."""
+    columns = np.zeros((len(focus.places) + 1, len(suspects)))
+    columns[:-1] = focus.columns(belief.places(suspects))
+    names = tuple(belief.book.causes[name].short for name in suspects)
+    return Shown(tuple(suspects), names, columns, focus.weights @ columns[:-1] / focus.total)
+
+
+@dataclass(frozen=True, slots=True)
 class _Moves:
     """One quantity's answers that may well come: `after` has a row for each, a column for each suspect."""
 
@@ -44,31 +66,29 @@ class _Moves:
         return self.chance @ np.abs(self.after - self.now)
 
 
-def prospect(answers: Sequence[Answers], suspects: Sequence[str], belief: Belief, focus: Focus) -> Prospect:
-    """The outlook of the quantity whose answers move one of the suspects (ids) farthest."""
-    columns = np.vstack((focus.columns(belief.places(suspects)), np.zeros((1, len(suspects)))))
-    now = focus.weights @ columns[:-1] / focus.total
-    moves = max((_moves(each, columns, now) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
+def prospect(answers: Sequence[Answers], of: Shown) -> Prospect:
+    """The outlook of the quantity whose answers move one of the suspects farthest."""
+    moves = max((_moves(each, of) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
     quantity = moves.answers.quantity
     outlook = tuple(
         Outlook(
             answer=f"{quantity.label}: {quantity.bands[band].says}",
             probability=float(chance),
-            after={name: float(share) for name, share in zip(suspects, row, strict=True)},
+            after=dict(zip(of.suspects, row.tolist(), strict=True)),
             quantity=quantity.id,
             band=quantity.bands[band].id,
         )
         for band, chance, row in zip(moves.bands, moves.chance, moves.after, strict=True)
     )
-    parts, why = _why(moves, suspects, [belief.book.causes[name].short for name in suspects])
+    parts, why = _why(moves, of.suspects, of.names)
     return Prospect(outlook, parts, why)
 
 
-def _moves(answers: Answers, columns: Floats, now: Floats) -> _Moves:
+def _moves(answers: Answers, of: Shown) -> _Moves:
     chance = answers.joint.sum(axis=0)
     kept = np.flatnonzero(chance >= RARE)
-    after = (answers.joint.T @ columns)[kept] / chance[kept, None]
-    return _Moves(answers, tuple(kept.tolist()), chance[kept], now, after)
+    after = (answers.joint.T @ of.columns)[kept] / chance[kept, None]
+    return _Moves(answers, tuple(kept.tolist()), chance[kept], of.now, after)
 
 
 def _why(moves: _Moves, suspects: Sequence[str], names: Sequence[str]) -> tuple[tuple[str, ...], str]:

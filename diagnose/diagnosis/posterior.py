@@ -81,8 +81,10 @@ def weigh(belief: Belief, firings: Firings, proofs: bool = True) -> Posterior:
     prior = belief.prior(history, tuple(proven))
     families = tuple(name for name, share in firings.findings.families.items() if share > 0)
     seen = []
+    recorded = firings.findings.found
     for block in belief.blocks:
-        witnesses = {n: found for n, q in enumerate(block.quantities) if (found := evidence.witnesses(q.id))}
+        read = [(n, q.id) for n, q in enumerate(block.quantities) if q.id in recorded]
+        witnesses = {number: found for number, name in read if (found := evidence.witnesses(name))}
         if witnesses:
             tables = belief.tables(block, firings.in_force, families, evidence, sure)
             seen.append(see(belief, block, tables, witnesses, sure))

@@ -19,6 +19,8 @@ MOST = 0.995
 
 LEAST = 1e-9
 """A proven cause counts for this at least: a proof outweighs a prior of nothing."""
+_TINY = 1e-30
+"""Stands for a prior of nothing, so that it can be divided out where a parent is present."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +42,15 @@ class Chains:
         for arc in arcs:
             self.parents.setdefault(arc.child, []).append(arc)
         self._alone: dict[tuple[int, bool], Indexes] = {}
-        self._both = {arc: self._places(arc) for arc in self.arcs}
-
-    def _places(self, arc: LeadsTo) -> Indexes:
-        """Where, among the sets that hold the child, stand those that hold the parent too."""
-        holding = self.sets.containing[arc.child]
-        held = (self.sets.members[:, holding] == arc.parent).any(axis=0)
-        return np.flatnonzero(held)
+        self._led: dict[int, Indexes] = {}
+        self._both: dict[LeadsTo, Indexes] = {}
+        for child, above in self.parents.items():
+            holding = self.sets.containing[child]
+            held = {arc: self.sets.held[arc.parent].take(holding) for arc in above}
+            some = np.logical_or.reduce(list(held.values()))
+            # the sets that hold the child and a parent, and where among them those with one parent stand
+            self._led[child] = holding[some]
+            self._both.update({arc: np.flatnonzero(flags[some]) for arc, flags in held.items()})
 
     def alone(self, child: int, parents: Sequence[int], proven: Sequence[int]) -> Indexes:
         """The sets in which a cause is present and none of its parents is."""
@@ -80,10 +84,8 @@ class Chains:
                 open_arcs.append((arc, keeps))
         absent[list(out)] = 1.0
         closed = [c for c in range(count) if c in out or c in sure]
-        factor = (1 - absent) / absent
+        factor = np.maximum(1 - absent, _TINY) / absent
         led = {arc.child for arc, _ in open_arcs} - sure
-        for child in led:
-            factor[child] = 1 / absent[child]
         for arc, keeps in open_arcs:
             if arc.child not in sure:
                 factor[arc.parent] *= keeps
@@ -98,13 +100,13 @@ class Chains:
         return weights
 
     def _lead(self, child: int, absent: float, arcs: list[tuple[LeadsTo, float]], weights: Floats) -> None:
-        """Sets with the child: `factor` took it for brought about by nobody and for absent; put that right."""
-        holding = self.sets.containing[child]
+        """Sets with the child and a parent: it was taken for come by itself, and for spared; put that right."""
+        holding = self._led[child]
         spared = np.ones(len(holding))
         for arc, keeps in arcs:
             if arc.child == child:
                 spared[self._both[arc]] *= keeps
-        weights[holding] *= (1 - absent * spared) / spared
+        weights[holding] *= (1 - absent * spared) / (max(1 - absent, _TINY) * spared)
 
     def _lead_to_proven(self, cause: int, absent: float, arcs: list[tuple[LeadsTo, float]], weights: Floats) -> None:
         spared = np.full(self.sets.count, absent)
