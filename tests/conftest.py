@@ -1,10 +1,14 @@
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
 
 TOP = Path(__file__).parent.parent
+
+# what several tests share stands beside this file
+sys.path.insert(0, str(Path(__file__).parent))
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
