@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from diagnose.rulebook.model import FAMILY, Book, Condition, Rule
 from diagnose.vet.boxes import Box, Cover, uncovered, widened
@@ -60,20 +61,22 @@ class Table:
             return f"{self.columns[column]} is not {' or '.join(others)}"
         return f"{self.columns[column]} is {' or '.join(names)}"
 
+    def _beside(self, column: int, one: int, other: int) -> bool:
+        """Whether bands of the two stand side by side, the normal band left out of the row."""
+        row = [1 << number for number, band in enumerate(self.bands[column]) if band != self.normal(column)]
+        return any((a & one and b & other) or (a & other and b & one) for a, b in pairwise(row))
+
     def nearest(self, box: Box, columns: Iterable[int]) -> tuple[Rule, Condition, str] | None:
         """A rule that would decide in a gap if one of its conditions, in one of the columns, took one band more.
 
         Best is a rule that takes a band beside the missing one, then the one with the fewest conditions.
         """
-        found: list[tuple[int, int, int]] = []
+        found: list[tuple[bool, int, int]] = []
         columns = set(columns)
         for number, cover in enumerate(self.covers):
             fails = [column for column, bands in cover.items() if not box[column] & bands]
             if len(fails) == 1 and fails[0] in columns:
-                column = fails[0]
-                normal = sum(1 << n for n, band in enumerate(self.bands[column]) if band == self.normal(column))
-                beside = (box[column] << 1 | box[column] >> 1) & cover[column] & ~normal
-                found.append((-int(beside > 0), len(cover), number))
+                found.append((not self._beside(fails[0], box[fails[0]], cover[fails[0]]), len(cover), number))
         if not found:
             return None
         rule, cover = self.rules[min(found)[2]], self.covers[min(found)[2]]

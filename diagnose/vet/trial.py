@@ -11,7 +11,6 @@ from diagnose.firings.from_findings import RuleEngine
 from diagnose.firings.model import Firings
 from diagnose.firings.terms import possible
 from diagnose.pipeline import Bench
-from diagnose.plan.wording import join
 from diagnose.rulebook.model import Book, Example, Rule
 from diagnose.vet.examples import case_of, written
 from diagnose.vet.expect import NONE, check_names, differences, first_root, names_the_outcome
@@ -115,9 +114,9 @@ def _unmet(rule: Rule, firings: Firings) -> str:
     for condition in rule.when:
         bands = possible(condition.quantity, firings.findings)
         if not bands or not set(bands) <= set(condition.bands):
-            found = f"is {' or '.join(bands)}" if bands else "is not known"
-            parts.append(f"{condition.quantity} {found} and should be {' or '.join(condition.bands)}")
-    return join(parts) or "something else is in its way"
+            found = f"{' or '.join(bands)}, not" if bands else "not known, and should be"
+            parts.append(f"{condition.quantity} is {found} {' or '.join(condition.bands)}")
+    return "; ".join(parts) or "something else is in its way"
 
 
 def try_case(case: Case, bench: Bench) -> CaseTrial:

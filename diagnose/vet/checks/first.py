@@ -30,8 +30,10 @@ def never_first(whole: WholeBook) -> Iterator[Fault]:
             continue  # reported as one that no rule reaches
         rival = _Search(cause, whole).rival()
         if rival is not None:
-            says = f"no set of findings was found that puts '{cause.id}' first; '{rival}' comes before it"
-            hint = f"link a finding that speaks for '{cause.id}' and not for '{rival}', or raise one of its words"
+            says = f"no set of findings was found that puts '{cause.id}' first"
+            says += f": '{rival}' comes before it" if rival else ": none raises it enough to be listed"
+            hint = f"link a finding that speaks for '{cause.id}'" + (f" and not for '{rival}'" if rival else "")
+            hint += ", or raise one of its words"
             yield Fault(cause.place, says, hint, (("cause", cause.id),))
 
 
@@ -64,11 +66,11 @@ class _Search:
         return rival
 
     def _judge(self, picture: Picture) -> tuple[float, str]:
-        """How far the cause leads before the other roots (below 0: it does not), and which comes first."""
+        """How far the cause leads before the other roots (below 0: it does not), and which comes first ('': none)."""
         try:
             posterior = weigh(self._whole.belief, self._whole.engine.run(picture.findings(self._book)))
         except Contradiction:
-            return -2.0, "nothing"
+            return -2.0, ""
         suspects = suspects_of(posterior)
         own = next(suspect for suspect in suspects if suspect.cause.id == self._cause.id)
         others = [suspect for suspect in suspects if _counts(suspect) and suspect is not own]
@@ -76,7 +78,7 @@ class _Search:
         before = first.as_root if first is not None else 0.0
         if _counts(own) and own.as_root > before:
             return own.as_root - before, self._cause.id
-        return own.as_root - before - (not _counts(own)), first.cause.id if first is not None else "nothing"
+        return own.as_root - before - (not _counts(own)), first.cause.id if first is not None else ""
 
     def _own_picture(self) -> Picture:
         """The band that speaks most for the cause in every quantity it shows in, and the history that favours it."""
