@@ -50,7 +50,7 @@ def measure(number: Number, quantity: Quantity, plus_minus: float, glycols: tupl
     if other is None:
         plain = _each_end(number.interval, lambda value: convert(value, unit, quantity.unit))
         refuse_impossible(plain, quantity)
-        plain = _either_sign(plain, quantity)
+        plain = _figure_below(plain, quantity)
     else:
         through = other.through
         read = _each_end(number.interval, lambda value: convert(value, unit, other.unit))
@@ -115,10 +115,10 @@ def refuse_impossible(plain: Interval, quantity: Quantity) -> None:
         raise _impossible("that", quantity)
 
 
-def _either_sign(plain: Interval, quantity: Quantity) -> Interval:
-    """'Below 0.1 V' on a meter that shows both signs means that close to nothing, either way round."""
+def _figure_below(plain: Interval, quantity: Quantity) -> Interval:
+    """'Below 0.1 V' on a meter that shows both signs speaks of the figure: between 0 and 0.1."""
     if plain.low == -inf and plain.high > 0 and quantity.possible[0] == -quantity.possible[1]:
-        return Interval(-plain.high, plain.high, plain.high_in, plain.high_in)
+        return Interval(0.0, plain.high, True, plain.high_in)
     return plain
 
 

