@@ -1,0 +1,1 @@
+"""What is printed on paper: one press, and a module for each kind of sheet."""

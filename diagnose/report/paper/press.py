@@ -1,0 +1,38 @@
+"""The one home of typst: a page's source and its data to the bytes of a PDF."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from importlib.resources import as_file, files
+
+FONTS = files("diagnose.report") / "fonts"
+
+
+class NoPress(Exception):
+    """The library that makes PDFs is not installed; says so in one sentence with a hint."""
+
+
+def press(source: str, data: object, inputs: Mapping[str, str] | None = None) -> bytes:
+    """A tagged PDF (PDF/UA-1) in the shipped typeface; the same source and data give the same bytes.
+
+    `data` is anything JSON can hold; the source reads it with `#let data = json(bytes(sys.inputs.data))`
+    and must set the document's title and language; every image needs an `alt` text. `inputs` are further
+    strings for `sys.inputs`. Raises NoPress.
+    """
+    try:
+        import typst
+    except ModuleNotFoundError:
+        raise NoPress("a PDF needs the library typst; install it with: pip install 'diagnose[draw]'") from None
+    with as_file(FONTS) as fonts:
+        made = typst.compile(
+            source.encode(),
+            font_paths=[fonts],
+            ignore_system_fonts=True,
+            format="pdf",
+            sys_inputs={"data": json.dumps(data, ensure_ascii=False), **(inputs or {})},
+            timestamp=0,
+            pdf_standards=["ua-1"],
+        )
+    assert isinstance(made, bytes)
+    return made
