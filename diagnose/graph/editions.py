@@ -29,7 +29,8 @@ def against(new: Graph, old: Graph) -> Graph:
     nodes = (*(replace(node, mark=marks.get(node.id, "")) for node in new.nodes), *removed.values())
     edges = _edges(new, old, removed)
     notes = (_counts(nodes, edges), *new.notes)
-    return replace(new, id=f"{new.id}.changes", title=f"{new.title}: what changed", nodes=nodes, edges=edges, notes=notes)
+    title = f"{new.title}: what changed"
+    return replace(new, id=f"{new.id}.changes", title=title, nodes=nodes, edges=edges, notes=notes)
 
 
 def _says(node: Node) -> tuple[object, ...]:

@@ -13,14 +13,13 @@ CONTINUE = "Continue with the program"
 
 def from_tree(tree: Tree, book: Book) -> Graph:
     """Cautions come before the first box, then questions and endings in the order in which they are met."""
-    cautions = _cautions(tree, book)
-    nodes = [Node(f"caution.{name}", "caution", book.cautions[name].text, ref=name) for name in cautions]
     order = _order(tree)
+    nodes = [_caution(tree, book)]
     nodes += [
         _question(tree.questions[name], tree, book) if name in tree.questions else ending_node(tree.endings[name], book)
         for name in order
     ]
-    edges = [Edge(f"caution.{name}", tree.root, "before", "before any test") for name in cautions]
+    edges = [Edge("caution", tree.root, "before", "before any test")]
     for name in order:
         if name in tree.questions:
             edges += [_edge(name, branch) for branch in tree.questions[name].branches]
@@ -31,7 +30,8 @@ def from_tree(tree: Tree, book: Book) -> Graph:
 def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
     """What must be said beside the drawing."""
     expected = tree.expected
-    notes = [
+    notes = [f"CAUTION: {text}" for text in _cautions(tree, book, gate=False)]
+    notes += [
         f"{book.title}, edition {tree.edition}.",
         f"Expected with this tree: {expected.tree:.0f} min (tests, and work in vain or done twice); with the program: "
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
@@ -89,13 +89,18 @@ def _order(tree: Tree) -> list[str]:
     return list(found)
 
 
-def _cautions(tree: Tree, book: Book) -> list[str]:
-    """Those of the tests drawn and those that always hold, in the book's order."""
+def _caution(tree: Tree, book: Book) -> Node:
+    """What holds before anything is opened stands in the drawing, the rest under it."""
+    gate = _cautions(tree, book, gate=True)
+    more = ("More cautions stand under the drawing.",) if _cautions(tree, book, gate=False) else ()
+    first, *others = gate or [book.defers_to]
+    return Node("caution", "caution", first, (*others, *more))
+
+
+def _cautions(tree: Tree, book: Book, gate: bool) -> list[str]:
+    """Texts of those before opening (`gate`), or of the others: of the tests drawn, and what always holds."""
     tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
     named = {name for test in tests for name in test.cautions}
     opens = any(test.opens for test in tests)
-    return [
-        caution.id
-        for caution in book.cautions.values()
-        if caution.id in named or caution.when == "always" or (opens and caution.when == "opening")
-    ]
+    needed = [c for c in book.cautions.values() if c.id in named or c.when == "always" or (opens and c.when == "opening")]
+    return [caution.text for caution in needed if (caution.when == "opening") is gate]
