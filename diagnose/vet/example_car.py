@@ -4,37 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from math import inf
+from typing import TypeAlias
 
-from diagnose.findings.bands import edges_for
+from diagnose.case.model import Entry
 from diagnose.findings.from_case import find
 from diagnose.firings.model import Firings
 from diagnose.rulebook.formula import inputs
-from diagnose.rulebook.model import FAMILY, Band, Book, Quantity
-from diagnose.vet.examples import case_of, example_of
+from diagnose.rulebook.model import FAMILY, Book, Quantity
+from diagnose.vet.examples import case_with
+from diagnose.vet.made_up import Told, digits, finest, number_read, reading_in
 from diagnose.vet.whole_book import WholeBook
 from diagnose.yamlfile import InputError
 
 STEPS = 40
 """So many values of a number are tried where another quantity is reckoned from it."""
 
+Wanted: TypeAlias = Mapping[str, tuple[str, ...]]
+"""Quantities, and the family, with the bands that would do, best first."""
+
 
 @dataclass(frozen=True, slots=True)
 class Car:
-    """`readings` are quantities (and the family) with what is recorded of them."""
-
-    readings: Mapping[str, str]
+    family: str
+    readings: Mapping[str, Told]
     firings: Firings
 
     def shows(self, name: str) -> str | None:
         """The one band that a quantity, or the family, is surely in."""
-        if name == FAMILY:
-            return next(iter(self.firings.findings.families)) if len(self.firings.findings.families) == 1 else None
-        return self.firings.findings.sure(name)
+        return self.family if name == FAMILY else self.firings.findings.sure(name)
 
-
-Wanted = Mapping[str, tuple[str, ...]]
-"""Quantities, and the family, with the bands that would do, best first."""
+    def written(self) -> str:
+        """The readings side by side, as an example in a book lists them; instruments in brackets."""
+        told = [f"{FAMILY}: {self.family}"]
+        for name, (text, method) in self.readings.items():
+            told.append(f"{name}: {text} ({method})" if method else f"{name}: {text}")
+        return "{" + ", ".join(told) + "}"
 
 
 def make_car(wanted: Wanted, whole: WholeBook) -> Car | None:
@@ -43,18 +47,19 @@ def make_car(wanted: Wanted, whole: WholeBook) -> Car | None:
     for family in wanted.get(FAMILY, tuple(book.families)):
         for told in _resolved(wanted, book):
             readings = _plain(told, family, book)
-            if readings is not None:
-                car = _reckoned(told, {FAMILY: family, **readings}, whole)
-                if car is not None:
-                    return car
+            car = _reckoned(told, family, readings, whole) if readings is not None else None
+            if car is not None:
+                return car
     return None
 
 
-def see(readings: Mapping[str, str], whole: WholeBook) -> Car | None:
+def see(family: str, readings: Mapping[str, Told], whole: WholeBook) -> Car | None:
     """The car with these readings; None where they can't be used."""
-    example = example_of(readings.items(), whole.book.place)
+    place = whole.book.place
+    entries = [Entry(name, text, method, "", "", place, place, place) for name, (text, method) in readings.items()]
     try:
-        return Car(readings, whole.engine.run(find(case_of(example, whole.book, "example"), whole.book)))
+        case = case_with(entries, family, whole.book, place)
+        return Car(family, readings, whole.engine.run(find(case, whole.book)))
     except InputError:
         return None
 
@@ -78,79 +83,42 @@ def _resolved(wanted: Wanted, book: Book) -> Iterator[Wanted]:
                 yield from _resolved(joined, book)
 
 
-def _plain(wanted: Wanted, family: str, book: Book) -> dict[str, str] | None:
+def _plain(wanted: Wanted, family: str, book: Book) -> dict[str, Told] | None:
     """What is recorded of everything that can be recorded; None where the family has no such band."""
-    found: dict[str, str] = {}
+    found: dict[str, Told] = {}
     for name, bands in wanted.items():
         if name == FAMILY or book.quantities[name].formula is not None:
             continue
-        told = (value_in(book.quantities[name], band, family) for band in bands)
-        text = next((each for each in told if each), None)
-        if text is None:
+        told = next((told for band in bands if (told := reading_in(book.quantities[name], band, family))), None)
+        if told is None:
             return None
-        found[name] = text
+        found[name] = told
     return found
 
 
-def value_in(quantity: Quantity, band: str, family: str) -> str:
-    """A reading that the usual instrument surely puts into a band; '' where the family has no such band."""
-    known = quantity.band(band)
-    if known is None or quantity.in_words:
-        return band if known is not None else ""
-    inner = _room(quantity, known, family)
-    if inner is None:
-        return ""
-    low, high, value = inner
-    for digits in range(4):
-        if low < round(value, digits) < high:
-            return _number(round(value, digits), quantity)
-    return _number(value, quantity)
-
-
-def _room(quantity: Quantity, band: Band, family: str) -> tuple[float, float, float] | None:
-    """The ends between which a reading is surely in the band, and a value that people would believe."""
-    edges = edges_for(band, family)
-    if edges is None:
-        return None
-    off = quantity.methods[0].plus_minus if quantity.methods else 0.0
-    low, high = max(edges.low, quantity.possible[0]), min(edges.high, quantity.possible[1])
-    at_bottom, at_top = edges.low <= quantity.possible[0], edges.high >= quantity.possible[1]
-    middle = (low + high) / 2
-    if at_bottom and not at_top:
-        middle = max(middle, high - max(2.5 * off, 0.1 * abs(high)))
-    elif at_top and not at_bottom:
-        middle = min(middle, low + max(2.5 * off, 0.1 * abs(low)))
-    low, high = (-inf if at_bottom else low + off), (inf if at_top else high - off)
-    return low, high, middle
-
-
-def _number(value: float, quantity: Quantity) -> str:
-    return f"{value:g}" if quantity.unit in ("pH", "1", "") else f"{value:g} {quantity.unit}"
-
-
-def _reckoned(wanted: Wanted, readings: dict[str, str], whole: WholeBook) -> Car | None:
+def _reckoned(wanted: Wanted, family: str, readings: dict[str, Told], whole: WholeBook) -> Car | None:
     """The readings with more numbers, until what is reckoned from them is in a wanted band too."""
     missing = [name for name in wanted if name != FAMILY and whole.book.quantities[name].formula is not None]
-    car = see(readings, whole)
+    car = see(family, readings, whole)
     for name in missing:
         if car is not None and car.shows(name) not in wanted[name]:
-            tried = (see(more, whole) for more in _with_inputs(name, car.readings, whole.book))
+            tried = (see(family, more, whole) for more in _with_inputs(name, car, whole.book))
             car = next((each for each in tried if each is not None and each.shows(name) in wanted[name]), None)
     if car is None or any(car.shows(name) not in bands for name, bands in wanted.items()):
         return None
     return car
 
 
-def _with_inputs(name: str, readings: Mapping[str, str], book: Book) -> Iterator[dict[str, str]]:
+def _with_inputs(name: str, car: Car, book: Book) -> Iterator[dict[str, Told]]:
     """The readings with one number that a quantity is reckoned from at every step, and the others as they should be."""
-    leaves = [leaf for leaf in _leaves(name, book) if leaf not in readings]
-    usual = {leaf: _usual(book.quantities[leaf], readings[FAMILY]) for leaf in leaves}
+    leaves = [book.quantities[leaf] for leaf in _leaves(name, book) if leaf not in car.readings]
+    usual = {q.id: reading_in(q, q.normal or q.bands[0].id, car.family) or ("", "") for q in leaves}
     for leaf in leaves:
-        for value in _steps(book.quantities[leaf]):
-            text = _number(value, book.quantities[leaf])
-            yield {**readings, leaf: text}
+        for value in _steps(leaf):
+            told = number_read(digits(value), leaf, finest(leaf))
+            yield {**car.readings, leaf.id: told}
             if len(leaves) > 1:
-                yield {**readings, **usual, leaf: text}
+                yield {**car.readings, **usual, leaf.id: told}
 
 
 def _leaves(name: str, book: Book) -> list[str]:
@@ -159,10 +127,6 @@ def _leaves(name: str, book: Book) -> list[str]:
     if formula is None:
         return [name]
     return list(dict.fromkeys(leaf for each in sorted(inputs(formula)) for leaf in _leaves(each, book)))
-
-
-def _usual(quantity: Quantity, family: str) -> str:
-    return value_in(quantity, quantity.normal or quantity.bands[0].id, family)
 
 
 def _steps(quantity: Quantity) -> list[float]:

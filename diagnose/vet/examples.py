@@ -19,35 +19,38 @@ _NO_DAY = date(2000, 1, 1)
 def case_of(example: Example, book: Book, name: str) -> Case:
     """The case that an example stands for; `name` becomes its id."""
     said = {key: (text, place) for key, text, place in example.readings}
-    family, at = said.get(FAMILY, (UNKNOWN, example.place))
     method, method_at = said.get(METHOD, ("", example.place))
     entries = []
     for key, text, place in example.readings:
-        if key in (FAMILY, METHOD):
-            continue
-        quantity = book.quantities[key]
-        own = method if any(method in (each.id, each.label) for each in quantity.methods) else ""
-        entries.append(Entry(key, text, own, "", "", place, place, method_at))
+        if key not in (FAMILY, METHOD):
+            methods = book.quantities[key].methods
+            own = method if any(method in (each.id, each.label) for each in methods) else ""
+            entries.append(Entry(key, text, own, "", "", place, place, method_at))
+    family, at = said.get(FAMILY, (UNKNOWN, example.place))
+    return case_with(entries, family, book, at, name)
+
+
+def case_with(entries: Iterable[Entry], family: str, book: Book, place: Place, name: str = "example") -> Case:
+    """A case of readings and givens only."""
+    sorted_out: tuple[list[Entry], list[Entry]] = ([], [])
+    for entry in entries:
+        sorted_out[book.quantities[entry.name].role == "given"].append(entry)
     return Case(
         id=name,
         date=_NO_DAY,
         title=name,
         book=book.id,
-        families=() if family == UNKNOWN else (Named(family, at),),
-        givens=tuple(entry for entry in entries if book.quantities[entry.name].role == "given"),
-        readings=tuple(entry for entry in entries if book.quantities[entry.name].role != "given"),
+        families=() if family == UNKNOWN else (Named(family, place),),
+        givens=tuple(sorted_out[True]),
+        readings=tuple(sorted_out[False]),
         state=(),
         note="",
         expect=None,
         outcome=None,
-        place=example.place,
+        place=place,
     )
 
 
-def written(readings: Iterable[tuple[str, str]]) -> str:
-    """Readings as an example is written in a book."""
-    return "{" + ", ".join(f"{name}: {text}" for name, text in readings) + "}"
-
-
-def example_of(readings: Iterable[tuple[str, str]], place: Place) -> Example:
-    return Example(tuple((name, text, place) for name, text in readings), place)
+def written(example: Example) -> str:
+    """An example as it is written in a book."""
+    return "{" + ", ".join(f"{name}: {text}" for name, text, _ in example.readings) + "}"

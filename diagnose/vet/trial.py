@@ -91,21 +91,17 @@ def _try_example(rule: Rule, kind: Kind, example: Example, book: Book, engine: R
     except InputError as error:
         return ExampleTrial(rule.id, kind, frozenset(), error.problems)
     state = next((firing.state for firing in firings.fired if firing.rule.id == rule.id), "silent")
-    says, hint = "", ""
+    on, says, hint = written(example), "", ""
     if kind == "fires" and state != "fires":
-        says = f"'{rule.id}' should fire on {_told(example)}, but {_unmet(rule, firings)}"
+        says = f"'{rule.id}' should fire on {on}, but {_unmet(rule, firings)}"
         hint = "record what 'when' asks for, or change 'when'"
     elif kind == "silent" and state == "fires":
-        says, hint = f"'{rule.id}' should be silent on {_told(example)}, but fires", "change one reading so that it is"
+        says, hint = f"'{rule.id}' should be silent on {on}, but fires", "change one reading so that it is"
     elif kind == "silent" and state == "may_fire":
-        says = f"'{rule.id}' should be silent on {_told(example)}, but may fire: {_unmet(rule, firings)}"
+        says = f"'{rule.id}' should be silent on {on}, but may fire: {_unmet(rule, firings)}"
         hint = "move the reading away from the limit, or name a method that reads closer"
     problems = (Problem(example.place, EXAMPLE, says, hint),) if says else ()
     return ExampleTrial(rule.id, kind, _sure(firings), problems)
-
-
-def _told(example: Example) -> str:
-    return written((name, text) for name, text, _ in example.readings)
 
 
 def _unmet(rule: Rule, firings: Firings) -> str:

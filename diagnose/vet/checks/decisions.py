@@ -10,7 +10,6 @@ from diagnose.rulebook.model import FAMILY, Condition
 from diagnose.vet.boxes import Box, inside, is_covered
 from diagnose.vet.check import Fault
 from diagnose.vet.example_car import Car, make_car, see
-from diagnose.vet.examples import written
 from diagnose.vet.table import Table, table_of
 from diagnose.vet.whole_book import WholeBook
 
@@ -69,7 +68,7 @@ def _fault(gap: _Gap, table: Table, whole: WholeBook) -> Fault | None:
         return None
     where = join([table.told(column, box) for column in told]) or "nothing is wrong"
     where += " and nothing else decides" if rest else ""
-    says = f"no rule decides where {where}; for example in {written(car.readings.items())}"
+    says = f"no rule decides where {where}; for example in {car.written()}"
     near = table.nearest(box, gap.odd)
     if near is None:
         service = list(table.book.services.values())[-1]
@@ -100,8 +99,8 @@ def _with_the_rest(car: Car, columns: list[int], box: Box, table: Table, whole: 
     for column in columns:
         quantity = table.book.quantities[table.columns[column]]
         if quantity.role in ("reading", "given") and quantity.in_words:
-            more[quantity.id] = _best_first(column, box, table)[0]
-    return see({**car.readings, **more}, whole)
+            more[quantity.id] = (_best_first(column, box, table)[0], "")
+    return see(car.family, {**car.readings, **more}, whole)
 
 
 def outranked_decisions(whole: WholeBook) -> Iterator[Fault]:
@@ -122,7 +121,7 @@ def outranked_decisions(whole: WholeBook) -> Iterator[Fault]:
         says = f"'{rule.id}' decides for '{rule.decides}' and is outranked wherever it fires: {over}"
         car = make_car(_both(rule.when), whole)
         if car is not None:
-            says += f"; for example in {written(car.readings.items())}"
+            says += f"; for example in {car.written()}"
         hint = "change 'when' of one of them, or delete the one that never decides"
         yield Fault(rule.place, says, hint, (("rule", rule.id),))
 
@@ -138,7 +137,7 @@ def contradicting_conclusions(whole: WholeBook) -> Iterator[Fault]:
             car = make_car(both, whole) if all(both.values()) else None
             if car is not None:
                 says = f"'{other.id}' concludes '{one.quantity}: {one.bands[0]}' and '{rule.id}' concludes "
-                says += f"'{two.bands[0]}' at once; for example in {written(car.readings.items())}"
+                says += f"'{two.bands[0]}' at once; for example in {car.written()}"
                 hint = "add a condition to one of them, so that they can't hold together"
                 yield Fault(two.place, says, hint, (("rule", rule.id), ("rule", other.id)))
 
