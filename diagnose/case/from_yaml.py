@@ -6,7 +6,7 @@ import re
 from datetime import date
 from pathlib import Path
 
-from diagnose.case.model import Case, Circumstance, Entry, Expect, Named, Outcome
+from diagnose.case.model import Case, Circumstance, Entry, Expect, Named, Outcome, Visit, Work
 from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record, TextNode, read_file, read_text, short
 
 SECTIONS = ("car", "system", "history", "complaint")
@@ -58,10 +58,47 @@ def _case(node: Node) -> Case:
         expect=record.record("expect", "expect", _expect),
         outcome=record.record("outcome", "outcome", _outcome),
         place=record.place,
+        visits=record.records("visits", "visit", _visit),
+        work=record.record("work", "work", _work),
+        in_hand=record.text("in_hand", required=False),
     )
     record.done()
+    _refuse_disorder(case, problems)
     problems.stop_if_any()
     return case
+
+
+def _visit(record: Record) -> Visit:
+    problems = record.problems
+    return Visit(
+        date=_date(record, problems),
+        families=_families(record, problems) if record.has("family") else None,
+        givens=tuple(entry for section in SECTIONS for entry in _section(record, section, problems)),
+        readings=record.records("readings", "reading", _reading),
+        state=_section(record, "state", problems),
+        note=record.text("note", required=False),
+        work=record.record("work", "work", _work),
+        place=record.place,
+    )
+
+
+def _work(record: Record) -> Work:
+    return Work(
+        service=_one(record, "service"),
+        repaired=_names(record, "repaired"),
+        mixture=record.text("mixture", required=False),
+        note=record.text("note", required=False),
+        place=record.place,
+    )
+
+
+def _refuse_disorder(case: Case, problems: Problems) -> None:
+    before = case.date
+    for visit in case.visits:
+        if visit.date < before and date.min not in (visit.date, before):
+            says = f"the visit of {visit.date} stands behind one of {before}"
+            problems.add(visit.place, "bad-date", says, "write the visits in the order of their dates")
+        before = visit.date
 
 
 def _date(record: Record, problems: Problems) -> date:

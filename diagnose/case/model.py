@@ -67,8 +67,37 @@ class Outcome:
 
 
 @dataclass(frozen=True, slots=True)
+class Work:
+    """What was done at the end of a visit: a service of the book, causes repaired, the mixture the car left with."""
+
+    service: Named | None
+    repaired: tuple[Named, ...]
+    mixture: str
+    note: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Visit:
+    """A later visit of the same car. What stands in `givens` holds from this visit on, `families` where told."""
+
+    date: date
+    families: tuple[Named, ...] | None
+    givens: tuple[Entry, ...]
+    readings: tuple[Entry, ...]
+    state: tuple[Entry, ...]
+    note: str
+    work: Work | None
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
-    """`families` is empty where nobody knows the family; several mean 'one of these'."""
+    """`families` is empty where nobody knows the family; several mean 'one of these'.
+
+    The case itself is the first visit, `visits` are the later ones in order of their dates. `in_hand` is
+    the test that a guided session was in the middle of ('' or 'none' where there was none).
+    """
 
     id: str
     date: date
@@ -82,3 +111,6 @@ class Case:
     expect: Expect | None
     outcome: Outcome | None
     place: Place
+    visits: tuple[Visit, ...] = ()
+    work: Work | None = None
+    in_hand: str = ""
