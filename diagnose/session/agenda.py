@@ -1,0 +1,71 @@
+"""What to ask next: a function of the case as it is written, so that a session goes on wherever it broke off."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from diagnose.case.model import Case, Entry
+from diagnose.diagnosis.model import Diagnosis, NextTest
+from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.plan.steps import GATE
+from diagnose.rulebook.model import Book, Quantity, Test, Yield
+from diagnose.session.writing import method_of
+
+OPENING = "opening"
+SAFE = "safe"
+COMPLAINT = "complaint"
+
+
+def entries(case: Case, quantity: Quantity) -> list[Entry]:
+    return [entry for entry in (*case.readings, *case.givens) if entry.name == quantity.id]
+
+
+def is_answered(case: Case, quantity: Quantity, method: str) -> bool:
+    """Whether this instrument (or this person) has been asked. 'not done' counts only where it names the method."""
+    for entry in entries(case, quantity):
+        said = plain(entry.text)
+        if said == NOT_DONE:
+            if (entry.method or not quantity.methods) and method_of(entry, quantity) == (method or entry.method):
+                return True
+        elif said == UNKNOWN or not method or method_of(entry, quantity) == method:
+            return True
+    return False
+
+
+def asked_in(test: Test, book: Book) -> list[Yield]:
+    """What a person can be asked when doing a test; the rest is computed."""
+    return [y for y in test.yields if book.quantities[y.quantity].role in ("reading", "given")]
+
+
+def open_questions(test: Test, case: Case, book: Book) -> list[Yield]:
+    return [y for y in asked_in(test, book) if not is_answered(case, book.quantities[y.quantity], y.method)]
+
+
+def gate_says(case: Case, book: Book) -> str:
+    """The last word of the gate: a band of `opening`, 'not done' after a warm run, '' where never asked."""
+    quantity = book.quantities.get(OPENING)
+    found = entries(case, quantity) if quantity is not None else []
+    return plain(found[-1].text) if found else ""
+
+
+def has_gate(book: Book) -> bool:
+    return GATE in book.tests and OPENING in book.quantities
+
+
+def may_open(case: Case, book: Book) -> bool:
+    return not has_gate(book) or gate_says(case, book) == SAFE
+
+
+def proposals(diagnosis: Diagnosis, case: Case, book: Book) -> list[NextTest]:
+    """The proposed tests that still ask something which was not put aside."""
+    return [choice for choice in diagnosis.next_tests if open_questions(choice.test, case, book)]
+
+
+def without_put_aside(case: Case) -> Case:
+    """The case with what can't be done told as what nobody knows, so that other tests are proposed."""
+
+    def changed(found: Iterable[Entry]) -> tuple[Entry, ...]:
+        return tuple(replace(entry, text=UNKNOWN) if plain(entry.text) == NOT_DONE else entry for entry in found)
+
+    return replace(case, readings=changed(case.readings), givens=changed(case.givens))

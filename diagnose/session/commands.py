@@ -1,0 +1,91 @@
+"""The words to the program: why, how, back, list, other, note, help, stop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from diagnose.session import taking, telling, words
+from diagnose.session.model import Line, Question, Reply, said
+from diagnose.session.writing import Recorder
+
+if TYPE_CHECKING:
+    from diagnose.session.session import Session
+
+
+def run(session: Session, question: Question, word: str, rest: str) -> Reply:
+    """Obey one word."""
+    quantity = session.book.quantities.get(question.quantity)
+    if quantity is not None and not rest and (band := words.clash(word, quantity)):
+        return said(
+            f"'{word}' can mean two things here. For the reading write '{words.ANSWER}{band}';"
+            f" for the program write '{words.SPELLED_OUT[word]}'."
+        )
+    return {
+        "why": _why,
+        "how": _how,
+        "back": _back,
+        "list": _list,
+        "other": _other,
+        "note": _note,
+        "help": _help,
+        "stop": _stop,
+    }[word](session, question, rest)
+
+
+def _why(session: Session, question: Question, _: str) -> Reply:
+    if session.standing is None:
+        return said("It is the title of the case.")
+    quantity = session.book.quantities.get(question.quantity)
+    choice = session.choice(session.test(question))
+    return Reply(tuple(telling.why(quantity, choice, session.standing.plan.diagnosis, session.book)))
+
+
+def _how(session: Session, question: Question, _: str) -> Reply:
+    test = session.test(question)
+    if test is None:
+        return said(f"There is nothing to be done for this, only to be answered: {question.takes}.")
+    return Reply(tuple(telling.how(test, session.book)))
+
+
+def _back(session: Session, question: Question, _: str) -> Reply:
+    if session.choosing:
+        session.choosing = False
+        return said("Back to the question.")
+    if session.go_back():
+        return said("The last answer is undone.")
+    return said("There is nothing to go back to in this sitting. 'other' takes any test again.")
+
+
+def _list(session: Session, question: Question, _: str) -> Reply:
+    return Reply(tuple(telling.known(session.standing.plan))) if session.standing is not None else said("Nothing yet.")
+
+
+def _other(session: Session, question: Question, rest: str) -> Reply:
+    if session.standing is None or question.kind in ("visit", "done", "left", "repaired"):
+        return said("Answer this first; then any test can be taken.")
+    session.choosing = True
+    return taking.take(session, session.question(), rest) if rest else Reply(())
+
+
+def _note(session: Session, question: Question, rest: str) -> Reply:
+    if not rest:
+        return said("Write the words behind it: note the driver heard a hiss.")
+    standing = session.standing
+    if standing is None:
+        return said("Answer this first; then notes can be taken.")
+    recorder = Recorder(standing.text, standing.whole, standing.at)
+    recorder.note(rest)
+    session.move_to(recorder.text)
+    return said("Noted.")
+
+
+def _help(session: Session, question: Question, _: str) -> Reply:
+    lines = [Line(f"{word}: {what}", "- ") for word, what in words.COMMANDS.items()]
+    first = Line(f"This question takes: {question.takes}.")
+    more = Line("Behind a value: '6.5; by pad', '44 %; sample 35 degC', or any words as a note: '6.5; second strip'.")
+    return Reply((first, more, *lines))
+
+
+def _stop(session: Session, question: Question, _: str) -> Reply:
+    session.over = True
+    return Reply(())

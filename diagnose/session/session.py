@@ -1,0 +1,148 @@
+"""A guided session over one case: it asks, takes answers and keeps the case's text up to date. No input or output.
+
+Whatever was answered stands in the text, and what is asked next follows from the text. So a session
+that broke off goes on by being begun again with the text as it was last written.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from diagnose.diagnosis.model import NextTest
+from diagnose.pipeline import Bench
+from diagnose.rulebook.model import Test
+from diagnose.session import asking, commands, taking, telling
+from diagnose.session.model import Line, Question, Reply, said
+from diagnose.session.standing import Standing, stand
+from diagnose.session.words import command
+from diagnose.yamlfile import InputError
+from diagnose.yamlfile.edit import NotEditable
+
+LONG = 400
+"""An answer longer than this is no answer."""
+
+
+class Session:
+    """`standing` is None before there is a case; `over` tells that nothing more is asked."""
+
+    def __init__(self, bench: Bench, text: str, name: str, today: date) -> None:
+        """Begin, or go on with `text`. Raises InputError where it is no usable case."""
+        self.bench = bench
+        self.book = bench.book
+        self.name = name
+        self.today = today
+        self.standing: Standing | None = stand(bench, text, name) if text else None
+        self.over = False
+        self.choosing = False
+        self.asked_gate = False
+        self.visit_settled = self.standing is None or self.last_date() >= today
+        self._earlier: list[Standing] = []
+        self._warned: set[str] = set()
+
+    @property
+    def text(self) -> str:
+        """The case as it should be saved."""
+        return self.standing.text if self.standing is not None else ""
+
+    def last_date(self) -> date:
+        """The date of the last visit; today before there is a case."""
+        return self.standing.case.date if self.standing is not None else self.today
+
+    def opening(self) -> tuple[Line, ...]:
+        """What is said before the first question: nothing for a new case, else where things stand."""
+        if self.standing is None:
+            return ()
+        lines = [Line(f"{self.standing.whole.title}. What is known:"), *telling.known(self.standing.plan)]
+        if self.last_date() > self.today:
+            lines.append(
+                Line(
+                    f"The case is dated {self.last_date()}, later than today, {self.today}: is the clock right?"
+                    " The dates in the case are left as they are."
+                )
+            )
+        return tuple(lines)
+
+    def question(self) -> Question:
+        """What is asked now. Asking twice asks the same."""
+        if self.over:
+            return asking.OVER
+        if self.standing is None:
+            return asking.TITLE
+        if not self.visit_settled:
+            return asking.which_visit(self.last_date(), self.today)
+        if self.choosing:
+            return asking.which_test(self.standing)
+        return asking.next_question(self.standing, self.book, self.asked_gate)
+
+    def heading(self, question: Question) -> tuple[Line, ...]:
+        """What is said before the first question of a test; each caution once in a sitting, `how` repeats them."""
+        test = self.test(question)
+        if test is None or self.standing is None:
+            return ()
+        state = self.standing.plan.diagnosis.firings.findings.state
+        lines = telling.heading(test, self.choice(test), self.book, state)
+        new = [text for text in telling.cautions(test, self.book) if text not in self._warned]
+        self._warned.update(new)
+        return (*lines, *(Line(text, "! ") for text in new))
+
+    def test(self, question: Question) -> Test | None:
+        return self.book.tests.get(question.test)
+
+    def choice(self, test: Test | None) -> NextTest | None:
+        """The proposal of a test, where it is proposed."""
+        offered = self.standing.offered if self.standing is not None else ()
+        return next((choice for choice in offered if test is not None and choice.test.id == test.id), None)
+
+    def answer(self, typed: str) -> Reply:
+        """Take one line. Whatever it holds, the session stays usable, and `text` only ever becomes a usable case."""
+        typed = typed.strip()
+        if not typed:
+            return said(f"Nothing was written. It takes: {self.question().takes}.")
+        if len(typed) > LONG:
+            return said(f"That is {len(typed)} signs long; an answer has at most {LONG}.")
+        if not typed.isprintable():
+            return said("That holds a sign that does not print; type it again.")
+        question = self.question()
+        word, rest = command(typed)
+        try:
+            if word and question.kind != "title":
+                return commands.run(self, question, word, rest)
+            return taking.take(self, question, typed)
+        except (NotEditable, InputError) as error:
+            return refused(error)
+
+    def move_to(self, text: str) -> tuple[Standing | None, Standing]:
+        """Make `text` the case; what it was stays to go back to. Raises InputError."""
+        before, now = self.standing, stand(self.bench, text, self.name, self.standing)
+        if before is not None:
+            self._earlier.append(before)
+        self.standing = now
+        return before, now
+
+    def go_back(self) -> bool:
+        """Undo the last answer; False where there is none in this sitting."""
+        self.over = self.choosing = self.asked_gate = False
+        if not self._earlier:
+            return False
+        self.standing = self._earlier.pop()
+        return True
+
+    def unsaved(self) -> None:
+        """The last answer could not be saved: take it back."""
+        if not self.go_back():
+            self.standing = None
+
+    def take_over(self, text: str) -> None:
+        """Go on with what somebody else made of the case. Raises InputError where it can't be used."""
+        self.standing = stand(self.bench, text, self.name)
+        self.over = self.choosing = self.asked_gate = False
+        self._earlier.clear()
+
+
+def refused(error: NotEditable | InputError) -> Reply:
+    """What is wrong with an answer, in a sentence, and how to mend it."""
+    if isinstance(error, NotEditable):
+        return said(f"Not taken: {error}.")
+    first = error.problems[0]
+    mend = f" ({first.hint})" if first.hint else ""
+    return said(f"Not taken: {first.says}{mend}.")

@@ -1,0 +1,162 @@
+"""Answers, question by question: what each may be, and what it makes of the case."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from diagnose.findings.reading import NotUsable
+from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.rulebook.model import Quantity, Test, Yield
+from diagnose.session import about, agenda, telling, words
+from diagnose.session.model import Line, Question, Reply, said
+from diagnose.session.standing import Standing, doing
+from diagnose.session.writing import NOTHING, Recorder, put_top
+from diagnose.yamlfile import did_you_mean, short
+
+if TYPE_CHECKING:
+    from diagnose.session.session import Session
+
+
+def take(session: Session, question: Question, typed: str) -> Reply:
+    """Take an answer to `question`. Raises InputError or NotEditable where it can't be recorded."""
+    return _BY_KIND[question.kind](session, question, typed)
+
+
+def _test(session: Session, question: Question, typed: str) -> Reply:
+    standing = session.standing
+    assert standing is not None
+    tests = list(session.book.tests.values())
+    said_ = plain(typed)
+    if said_ == "all":
+        return Reply(tuple(Line(f"{test.id}: {test.label}", "- ") for test in tests))
+    if said_.isdecimal():
+        number = int(said_)
+        if not 1 <= number <= len(standing.offered):
+            return said(f"Only {len(standing.offered)} are proposed. It takes: {question.takes}.")
+        found = [standing.offered[number - 1].test]
+    else:
+        found = [t for t in tests if said_ in (plain(t.id), plain(t.label))]
+        found = found or [t for t in tests if said_ in plain(t.id) or said_ in plain(t.label)]
+    if len(found) != 1:
+        if not found:
+            return said(
+                f"No test is called '{short(typed)}'. {did_you_mean(typed, session.book.tests)} 'all' lists every one."
+            )
+        return Reply((Line("Several are called so:"), *(Line(f"{t.id}: {t.label}", "- ") for t in found)))
+    return _begin(session, standing, found[0])
+
+
+def _begin(session: Session, standing: Standing, test: Test) -> Reply:
+    asked = agenda.asked_in(test, session.book)
+    if not asked:
+        return said(f"{test.label} asks nothing by itself.")
+    session.choosing = False
+    anew = () if agenda.open_questions(test, standing.case, session.book) else tuple(asked)
+    _, now = session.move_to(put_top(standing.text, "in_hand", test.id))
+    session.standing = doing(now, anew)
+    return Reply((), taken=True)
+
+
+def _value(session: Session, question: Question, typed: str) -> Reply:
+    standing, book = session.standing, session.book
+    assert standing is not None
+    quantity = book.quantities[question.quantity]
+    try:
+        answer = words.answer(typed, quantity)
+    except NotUsable as error:
+        return said(f"Not taken: {error.says} ({error.hint}).")
+    recorder = Recorder(standing.text, standing.whole, standing.at)
+    test = book.tests.get(question.test)
+    left = tuple(y for y in standing.anew if (y.quantity, y.method) != (question.quantity, question.method))
+    if question.quantity == agenda.OPENING:
+        return _gate(session, recorder, standing, quantity, question, answer)
+    recorder.record(quantity, question.method, answer)
+    if answer.value == NOT_DONE and test is not None:
+        for each in _rest(test, question, standing, session):
+            recorder.record(book.quantities[each.quantity], each.method, words.Answer(NOT_DONE))
+        left = ()
+    if test is not None:
+        if answer.value != NOT_DONE:
+            _leave(recorder, test, standing, session)
+        _in_hand(recorder, test, question, standing, session, left, done=answer.value == NOT_DONE)
+    before, now = session.move_to(recorder.text)
+    session.standing = doing(now, left)
+    session.asked_gate = False
+    assert before is not None
+    return Reply((telling.changed(before.plan, now.plan),), taken=True)
+
+
+def _rest(test: Test, question: Question, standing: Standing, session: Session) -> list[Yield]:
+    """The other open questions of a test that can't be done."""
+    questions = agenda.open_questions(test, standing.case, session.book)
+    return [y for y in questions if (y.quantity, y.method) != (question.quantity, question.method)]
+
+
+def _in_hand(
+    recorder: Recorder,
+    test: Test,
+    question: Question,
+    standing: Standing,
+    session: Session,
+    left: tuple[Yield, ...],
+    done: bool,
+) -> None:
+    """Keep in the case which test is half done, so that the session goes on with it."""
+    more = bool(left) or bool(_rest(test, question, standing, session))
+    name = test.id if more and not done else NOTHING
+    if (standing.whole.in_hand or NOTHING) != name:
+        recorder.text = put_top(recorder.text, "in_hand", name)
+
+
+def _leave(recorder: Recorder, test: Test, standing: Standing, session: Session) -> None:
+    """The car as the test leaves it. After a warm run the gate is open to question again."""
+    state = session.standing.plan.diagnosis.firings.findings.state if session.standing is not None else {}
+    for part, value in {**test.needs, **test.leaves}.items():
+        if state.get(part) != value:
+            recorder.put("state", part, value=value)
+    warm = "warm" in (test.leaves.get("engine"), test.needs.get("engine"))
+    if warm and agenda.gate_says(standing.case, session.book) == agenda.SAFE:
+        gate = session.book.quantities[agenda.OPENING]
+        method = gate.methods[0].id if gate.methods else ""
+        recorder.record(gate, method, words.Answer(NOT_DONE))
+
+
+def _gate(
+    session: Session,
+    recorder: Recorder,
+    standing: Standing,
+    quantity: Quantity,
+    question: Question,
+    answer: words.Answer,
+) -> Reply:
+    if answer.value == NOT_DONE:
+        answer = words.Answer(UNKNOWN, answer.method, answer.extras, answer.note)
+    recorder.record(quantity, question.method, answer)
+    state = standing.plan.diagnosis.firings.findings.state
+    if answer.value == agenda.SAFE and state.get("engine") == "warm":
+        recorder.put("state", "engine", value="cold")
+    _, now = session.move_to(recorder.text)
+    session.standing = doing(now, standing.anew)
+    session.asked_gate = answer.value != agenda.SAFE
+    if answer.value == agenda.SAFE:
+        return Reply(
+            (Line("It may be opened with care: cloth, first stop, wait. After every warm run this is asked again."),),
+            taken=True,
+        )
+    return Reply(
+        (Line("The cap stays on. Wait half an hour and check again; until then only what needs no opening."),),
+        taken=True,
+    )
+
+
+_BY_KIND: dict[str, Callable[[Session, Question, str], Reply]] = {
+    "title": about.title,
+    "visit": about.visit,
+    "family": about.family,
+    "test": _test,
+    "value": _value,
+    "done": about.done,
+    "left": about.left,
+    "repaired": about.repaired,
+}
