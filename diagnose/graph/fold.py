@@ -11,7 +11,7 @@ from diagnose.graph.explore import Asked, Spot
 
 CHARGE = 0.5
 """Minutes, on average over all cars with this entry, that a drawn question must save."""
-MOST_QUESTIONS = 24
+MOST_QUESTIONS = 16
 """A tree with more questions is drawn with a higher charge."""
 
 

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import struct
 from functools import cache
-from importlib.resources import files
-
 from diagnose.graph.model import Graph
 from diagnose.report.diagram.refused import Refused
-
-FOLDER = files("diagnose.report") / "fonts"
+from diagnose.report.paper.press import FONTS
 
 
 def check(graph: Graph, form: str) -> None:
@@ -27,7 +24,7 @@ def check(graph: Graph, form: str) -> None:
 @cache
 def glyphs() -> frozenset[str]:
     """All characters of Liberation Sans, read from its character map (OpenType, table `cmap`, format 4)."""
-    data = (FOLDER / "LiberationSans-Regular.ttf").read_bytes()
+    data = (FONTS / "LiberationSans-Regular.ttf").read_bytes()
     start = _table(data, b"cmap")
     for number in range(struct.unpack_from(">H", data, start + 2)[0]):
         offset = start + struct.unpack_from(">HHI", data, start + 4 + 8 * number)[2]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from itertools import pairwise
 
 from diagnose.graph.model import Edge, Node
 from diagnose.report.diagram.looks import BOXES, MARKS
@@ -51,7 +52,7 @@ def columns(text: str) -> int:
 def _glue(text: str) -> str:
     words = text.split(" ")
     glued = words[:1]
-    for before, word in zip(words, words[1:], strict=False):
+    for before, word in pairwise(words):
         number = before[-1:].isdigit() and before.lstrip("-")[:1].isdigit()
         bare = word.rstrip(".,;:)")
         unit = bare == "%" or (bare.isalpha() and len(bare) <= 4)

@@ -25,14 +25,9 @@ def press(source: str, data: object, inputs: Mapping[str, str] | None = None) ->
     except ModuleNotFoundError:
         raise NoPress("a PDF needs the library typst; install it with: pip install 'diagnose[draw]'") from None
     with as_file(FONTS) as fonts:
-        made = typst.compile(
-            source.encode(),
-            font_paths=[fonts],
-            ignore_system_fonts=True,
-            format="pdf",
-            sys_inputs={"data": json.dumps(data, ensure_ascii=False), **(inputs or {})},
-            timestamp=0,
-            pdf_standards=["ua-1"],
-        )
+        shipped = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(fonts)])
+        given = {"data": json.dumps(data, ensure_ascii=False), **(inputs or {})}
+        compiler = typst.Compiler(input=source.encode(), font_paths=shipped, sys_inputs=given)
+        made = compiler.compile(format="pdf", timestamp=0, pdf_standards=["ua-1"])
     assert isinstance(made, bytes)
     return made
