@@ -9,6 +9,7 @@ from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding
 from diagnose.plan.decision import KEEP, decide, deciding_looks, first_misread, undecided_quantities
 from diagnose.plan.model import Decision, Plan
+from diagnose.plan.numbers import numbers
 from diagnose.plan.steps import chosen_roots, order_work
 from diagnose.plan.wording import first_lower, first_upper
 from diagnose.rulebook.model import Book, Caution, Drive
@@ -23,11 +24,12 @@ CONCERNS = 0.25
 def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     """The service decision and the whole order of work for one diagnosis."""
     decision = decide(diagnosis, book)
+    reckoned = numbers(diagnosis, decision, book)
     drive = _drive(diagnosis, decision)
     return Plan(
         diagnosis=diagnosis,
         decision=decision,
-        steps=order_work(diagnosis, decision, book),
+        steps=order_work(diagnosis, decision, book, reckoned.litres if reckoned is not None else None),
         cautions=_cautions(book),
         may_drive=drive.may,
         drive_because=drive.because,
@@ -35,6 +37,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         next_check=_later(diagnosis.firings.findings.case.date, decision.service.next_check_months),
         next_check_says=decision.service.next_check,
         not_known=_not_known(diagnosis, book),
+        numbers=reckoned,
     )
 
 

@@ -7,7 +7,14 @@ from datetime import date
 from typing import Literal
 
 from diagnose.diagnosis.model import Diagnosis
-from diagnose.rulebook.model import Caution, MayDrive, Service
+from diagnose.fluid.boiling import Boiling
+from diagnose.fluid.correction import Correction
+from diagnose.fluid.expansion import Shrinkage
+from diagnose.fluid.loss import Loss
+from diagnose.fluid.measure import Measure
+from diagnose.fluid.protection import Protection
+from diagnose.fluid.replacement import Replacement
+from diagnose.rulebook.model import Caution, Draining, MayDrive, Service
 
 StepKind = Literal["safety", "test", "repair", "service", "verify", "next_check"]
 
@@ -38,7 +45,57 @@ class Decision:
 
 
 @dataclass(frozen=True, slots=True)
+class Target:
+    """The mixture aimed for, vol %. `climate` tells that the coldest night asks for more than the usual."""
+
+    mixture: float
+    climate: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Refills:
+    """Draining and filling, for one way of draining."""
+
+    draining: Draining
+    reckoned: Replacement
+
+
+@dataclass(frozen=True, slots=True)
+class Litres:
+    """What to drain and to pour in, in L, or in L for each litre of capacity where `capacity` is not known.
+
+    `correction` or `refills` (the recommended way of draining first) is filled, by the service decided for.
+    `says` are the lines for the service's step, the recommended way first.
+    """
+
+    capacity: Measure | None
+    target: Target
+    correction: Correction | None
+    refills: tuple[Refills, ...]
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Numbers:
+    """What is reckoned from the readings; a part is empty where something that it needs is not known.
+
+    `frost` and `boiling` hold one result for each glycol that the coolant may hold. `says` are the
+    sentences of the work-up on protection, boiling, loss and level.
+    """
+
+    mixture: Measure | None
+    frost: tuple[Protection, ...]
+    boiling: tuple[Boiling, ...]
+    loss: Loss | None
+    cooling: Shrinkage | None
+    litres: Litres | None
+    says: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
+    """`numbers` is None where the book has no positions to reckon from."""
+
     diagnosis: Diagnosis
     decision: Decision
     steps: tuple[Step, ...]
@@ -49,3 +106,4 @@ class Plan:
     next_check: date | None
     next_check_says: str
     not_known: tuple[str, ...]
+    numbers: Numbers | None = None

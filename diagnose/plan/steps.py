@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from diagnose.diagnosis.model import Diagnosis, Suspect
-from diagnose.plan.model import Decision, Step
+from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.wording import duration, first_lower, first_upper
 from diagnose.rulebook.model import Book, Test
 
@@ -18,8 +18,8 @@ SPEAKS = 3.0
 """A reading confirms a cause when it raises its odds by at least this factor (judgement)."""
 
 
-def order_work(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[Step, ...]:
-    work = [*_tests(diagnosis, book), *_repairs(diagnosis, book), _service(decision, book)]
+def order_work(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, ...]:
+    work = [*_tests(diagnosis, book), *_repairs(diagnosis, book), _service(decision, book, litres)]
     verify = _verify(diagnosis, decision)
     return (*_with_gate(work, diagnosis, book), verify, _next_check(decision))
 
@@ -99,10 +99,11 @@ def _cautions(names: Sequence[str], book: Book) -> list[str]:
     return [f"Caution: {caution.text}" for caution in own if caution.when == "named"]
 
 
-def _service(decision: Decision, book: Book) -> tuple[Step, Test | None]:
+def _service(decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, Test | None]:
     service = decision.service
     title = first_upper(service.label) + (f", {decision.after}" if decision.after else "")
-    return Step("service", title, (*service.steps, *_cautions(service.cautions, book)), service.id), None
+    lines = (*service.steps, *(litres.says if litres is not None else ()), *_cautions(service.cautions, book))
+    return Step("service", title, lines, service.id), None
 
 
 def _with_gate(work: list[tuple[Step, Test | None]], diagnosis: Diagnosis, book: Book) -> list[Step]:
@@ -112,7 +113,7 @@ def _with_gate(work: list[tuple[Step, Test | None]], diagnosis: Diagnosis, book:
     for step, test in work:
         opens = test.opens if test is not None else step.kind in ("repair", "service")
         if opens and not armed:
-            steps.append(_gate(book, again=bool(steps)))
+            steps.append(_gate(book, again=any(step.kind == "safety" for step in steps)))
             armed = True
         steps.append(step)
         if test is not None and test.leaves.get("engine") == "warm":
