@@ -110,13 +110,13 @@ def test_all_hold(small: Path) -> None:
         (
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 45 %}}",
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 35 %}}",
-            "small/rules/ph.yaml:53:46: example-fails: 'MI-1' should be silent on {mixture: 35 %}, but fires\n"
+            "small/rules/ph.yaml:53:48: example-fails: 'MI-1' should be silent on {mixture: 35 %}, but fires\n"
             "    hint: change one reading so that it is",
         ),
         (
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 45 %}}",
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 41 %}}",
-            "small/rules/ph.yaml:53:46: example-fails: 'MI-1' should be silent on {mixture: 41 %}, but may fire: "
+            "small/rules/ph.yaml:53:48: example-fails: 'MI-1' should be silent on {mixture: 41 %}, but may fire: "
             "mixture is thin or good, not thin\n"
             "    hint: move the reading away from the limit, or name a method that reads closer",
         ),
