@@ -7,11 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.firings.from_findings import RuleEngine
 from diagnose.rulebook.check_book import FIXED_SERVICES
 from diagnose.rulebook.files import LISTS, SINGLE
 from diagnose.rulebook.formula import OPERATORS
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.read_quantity import THROUGH
+from diagnose.vet.from_book import vet
+from diagnose.vet.trial import try_examples
 from diagnose.yamlfile import Node, Record
 
 README = Path(__file__).parents[2] / "rulebooks" / "README.md"
@@ -84,3 +87,12 @@ def test_choices_and_operators_are_named() -> None:
         assert word in TEXT
     for words in ("standard | handbook | published | common-practice | judgement", "always | opening | named"):
         assert words in TEXT
+
+
+def test_what_the_examples_of_the_blocks_say_is_true(folder: Path) -> None:
+    book = read_book(folder)
+    assert [str(p) for each in try_examples(book, RuleEngine(book, "plain")) for p in each.problems] == []
+
+
+def test_the_exception_of_the_blocks_excuses_something(folder: Path) -> None:
+    assert [excuse.check for _, excuse in vet(folder, "my-workshop").excused] == ["far-miss"]
