@@ -34,6 +34,7 @@ LISTS = (
     "services",
     "cautions",
     "entries",
+    "misconceptions",
     "rules",
 )
 """Top-level keys that hold a list and may stand in several files."""

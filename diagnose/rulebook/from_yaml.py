@@ -18,6 +18,7 @@ from diagnose.rulebook.read_cause import read_cause
 from diagnose.rulebook.read_entry import read_entry
 from diagnose.rulebook.read_family import check_families, read_family, read_source, read_state
 from diagnose.rulebook.read_head import read_change, read_head
+from diagnose.rulebook.read_misconception import read_misconception
 from diagnose.rulebook.read_quantity import ROLES, read_quantity
 from diagnose.rulebook.read_reckoning import read_reckoning
 from diagnose.rulebook.read_rule import read_rule
@@ -118,6 +119,9 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         excused=tuple(known.excused),
         reckoning=_one(reckoning, problems, "reckoning", lambda r: read_reckoning(r, known)) if reckoning else None,
         entries=_by_id(_each(lists["entries"], "entry", problems, lambda r: read_entry(r, known))),
+        misconceptions=_by_id(
+            _each(lists["misconceptions"], "misconception", problems, lambda r: read_misconception(r, known))
+        ),
     )
     if known.complete:
         check_book(book, problems)

@@ -20,6 +20,7 @@ KINDS = {
     "service": ("services",),
     "caution": ("cautions",),
     "entry": ("entries",),
+    "misconception": ("misconceptions",),
     "rule": ("rules",),
 }
 """The kinds of things that have ids, and the lists in which they stand."""

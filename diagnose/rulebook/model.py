@@ -435,6 +435,19 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class Misconception:
+    """What people in the trade believe, and what is true instead; `rules` reason from what is true."""
+
+    id: str
+    belief: str
+    truth: str
+    because: str
+    rules: tuple[str, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Scale:
     """Words for frequencies, as fractions, in the order the book lists them."""
 
@@ -532,3 +545,4 @@ class Book:
     excused: tuple[Excuse, ...] = ()
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
+    misconceptions: Mapping[str, Misconception] = field(default_factory=dict)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.vet.check import Check
-from diagnose.vet.checks import decisions, first, names, parting, reach, reasons, sources, work
+from diagnose.vet.checks import decisions, first, names, parting, reach, reasons, sources, teaching, work
 
 CHECKS: tuple[Check, ...] = (
     # names that nothing asks for
@@ -26,6 +26,7 @@ CHECKS: tuple[Check, ...] = (
     Check("unconcluded-pattern", "rules conclude every band of a pattern", reach.unconcluded_patterns),
     # work at the car
     Check("unguarded-opening", "a test that opens the system has a caution for opening it", work.unguarded_openings),
+    Check("missing-gate", "a book whose tests open the system tells when it may be opened", work.missing_gate),
     Check("state-out-of-reach", "the state that a test needs can be brought about", work.states_out_of_reach),
     # numbers
     Check("limit-without-source", "limits, and the values of families, have a source", sources.limits_without_source),
@@ -37,6 +38,8 @@ CHECKS: tuple[Check, ...] = (
     Check("repeated-because", "every rule tells a mechanism of its own", reasons.repeated_reasons),
     Check("proven-too-easily", "nothing is proven by one colour test alone", reasons.easy_proofs),
     Check("far-miss", "a silent example differs in one reading from one that fires", reasons.far_misses),
+    # teaching
+    Check("untaught-misconception", "a lesson has a rule for every misconception", teaching.untaught_misconceptions),
 )
 
 IDLE_EXCUSE = "idle-excuse"

@@ -72,7 +72,7 @@ def test_required_keys_are_marked(folder: Path, monkeypatch: pytest.MonkeyPatch)
     read_book(folder)
     sections = {
         "rulebook": "rulebook", "source": "sources", "family": "families", "cause": "causes", "test": "tests",
-        "service": "services", "rule": "rules",
+        "service": "services", "rule": "rules", "misconception": "misconceptions",
     }  # fmt: skip
     for kind, name in sections.items():
         block = next(block for block in BLOCKS if block.startswith(f"{name}:"))
