@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from diagnose.plan.steps import GATE
 from diagnose.rulebook.model import State, Test
 from diagnose.vet.check import Fault
 from diagnose.vet.whole_book import WholeBook
@@ -18,6 +19,15 @@ def unguarded_openings(whole: WholeBook) -> Iterator[Fault]:
             names = ", ".join(sorted(opening))
             hint = f"add one of: {names}" if names else "write a caution with 'when: opening' and name it"
             yield Fault(test.place, says, hint, (("test", test.id),))
+
+
+def missing_gate(whole: WholeBook) -> Iterator[Fault]:
+    """The program puts this test before everything that opens the system, by its id."""
+    opening = [test for test in whole.book.tests.values() if test.opens]
+    if opening and GATE not in whole.book.tests:
+        says = f"'{opening[0].id}' opens the system, and this book has no test '{GATE}'"
+        hint = f"write a test with the id '{GATE}' that tells whether it is cool and without pressure"
+        yield Fault(opening[0].place, says, hint, (("test", opening[0].id),))
 
 
 def states_out_of_reach(whole: WholeBook) -> Iterator[Fault]:
