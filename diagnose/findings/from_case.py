@@ -45,6 +45,7 @@ def find(case: Case, book: Book) -> Findings:
         givens={name: settle(givens[name], families, book) for name in book.quantities if name in givens},
         state=state,
         unused=_unused(readings, book),
+        glycols=glycols,
     )
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.case.model import Case
+from diagnose.fluid.freezing import GLYCOLS
 from diagnose.rulebook.model import Quantity
 from diagnose.yamlfile import Place
 
@@ -46,7 +47,8 @@ class Finding:
     `possible` holds the bands in which the truth may lie by the most trusted instrument that
     was used, in band order: one band is sure, several mean the reading straddles.
     `disagree`: instruments of the same trust exclude each other, or a lesser one excludes the better.
-    `derived` marks values that follow from other readings.
+    `derived` marks values that follow from other readings. `by_glycol` holds the interval for each
+    glycol that the coolant may hold, where it is not the same for all.
     """
 
     quantity: Quantity
@@ -58,6 +60,7 @@ class Finding:
     limits_shown: str
     disagree: bool
     derived: bool
+    by_glycol: Mapping[str, Interval] = field(default_factory=dict)
 
     @property
     def straddles(self) -> bool:
@@ -71,6 +74,7 @@ class Findings:
     `found` holds every quantity of the case that is known, unknown or not done, and every derived
     one that could be computed, in the book's order; `givens` the same for givens.
     `state` is the car as it stands. `unused` are readings that no rule of the book asks for.
+    `glycols` are those that the coolant may hold.
     """
 
     case: Case
@@ -79,6 +83,7 @@ class Findings:
     givens: Mapping[str, Finding]
     state: Mapping[str, str]
     unused: tuple[str, ...]
+    glycols: tuple[str, ...] = GLYCOLS
 
     def get(self, name: str) -> Finding | None:
         return self.found.get(name) or self.givens.get(name)

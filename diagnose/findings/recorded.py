@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from diagnose.case.model import Entry
-from diagnose.findings.model import Finding, Status
+from diagnose.findings.model import Finding, Interval, Status
 from diagnose.findings.names import find_method, find_quantity
 from diagnose.findings.reading import NotUsable
 from diagnose.findings.shown import show_limits, show_words
@@ -93,7 +93,18 @@ def settle(recorded: Recorded, families: Mapping[str, float], book: Book) -> Fin
         limits_shown=limits,
         disagree=disagree(list(taken), families),
         derived=any(not each.method and quantity.role == "derived" for each in taken),
+        by_glycol=_by_glycol(trusted),
     )
+
+
+def _by_glycol(trusted: list[Taken]) -> dict[str, Interval]:
+    """For each glycol what the trusted readings share; empty where it makes no difference."""
+    named = dict.fromkeys(glycol for each in trusted for glycol in each.by_glycol)
+    held = {
+        glycol: common_interval([replace(each, interval=each.by_glycol.get(glycol, each.interval)) for each in trusted])
+        for glycol in named
+    }
+    return {glycol: interval for glycol, interval in held.items() if interval is not None}
 
 
 def _with_tool(taken: Taken, quantity: Quantity) -> str:

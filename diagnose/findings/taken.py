@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import inf, isinf
 
 from diagnose.case.model import Entry
@@ -27,7 +27,8 @@ Shares = Mapping[str, tuple[float, ...]]
 class Taken:
     """What one instrument says. `interval` is None for words; `one_sided` as in '> 25 gpg'.
 
-    `read` tells what stood on the instrument, where `shown` is that value corrected.
+    `read` tells what stood on the instrument, where `shown` is that value corrected; `by_glycol` is the
+    interval for each glycol, where that matters and nobody knows which it is.
     """
 
     method: str
@@ -38,6 +39,7 @@ class Taken:
     shares: Shares
     place: Place | None
     read: str = ""
+    by_glycol: Mapping[str, Interval] = field(default_factory=dict)
 
     def reading(self, families: Mapping[str, float]) -> Reading:
         return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place)
@@ -55,11 +57,15 @@ def take(
         unit, _ = written_unit(number, quantity)
         if method is not None and needs_correction(method, unit, told, glycols):
             return _corrected(entry, number, quantity, method, told or NOTHING_TOLD, families, glycols)
-        measured = measure(number, quantity, plus_minus, glycols)
+        readable = ("ethylene",) if method is not None and method.instrument == "hydrometer" else glycols
+        measured = measure(number, quantity, plus_minus, readable)
         shown = show_number(number, measured, quantity, plus_minus)
         one_sided = measured.form == "one_sided"
         shares = {family: band_shares(measured.interval, quantity, family, one_sided) for family in families}
-        return Taken(name, entry.text, shown, measured.interval, one_sided, shares, entry.place)
+        by_glycol = {}
+        if len(glycols) > 1 and (measured.through or readable != glycols):
+            by_glycol = {glycol: measure(number, quantity, plus_minus, (glycol,)).interval for glycol in readable}
+        return Taken(name, entry.text, shown, measured.interval, one_sided, shares, entry.place, "", by_glycol)
     bands = find_bands(entry.text, quantity)
     if bands and told is not None:
         says = f"'{short(entry.text)}' is a word, and only a number can be corrected"
@@ -86,15 +92,20 @@ def _corrected(
     if unit != "SG":
         measure(number, quantity, 0.0, glycols)  # refuses what can't stand on any scale
     each = correct(number, unit, method, told, glycols)
-    plain = hull([one.doubt for one in each])
-    if plain is None or isinf(plain.low):  # surely beyond the scale
-        plain = Interval(TOP_OF_SCALE, inf, False, False)
+    plain = hull([_open_ended(one.doubt) for one in each])
+    assert plain is not None
     interval = widened(plain, 0.0, quantity)
     one_sided = number.form == "one_sided" or isinf(plain.high)
     shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
     shown = show_corrected(each, number.form, quantity, method.plus_minus, glycols)
     read = f"read {show_written(number, unit)}{told.said}"
-    return Taken(method.id, entry.text, shown, interval, one_sided, shares, entry.place, read)
+    by_glycol = {one.glycol: widened(_open_ended(one.doubt), 0.0, quantity) for one in each} if len(glycols) > 1 else {}
+    return Taken(method.id, entry.text, shown, interval, one_sided, shares, entry.place, read, by_glycol)
+
+
+def _open_ended(doubt: Interval) -> Interval:
+    """What surely lies beyond the scale begins at its end."""
+    return Interval(TOP_OF_SCALE, inf, False, False) if isinf(doubt.low) else doubt
 
 
 def join(repeats: list[Taken], quantity: Quantity) -> Taken:
@@ -118,7 +129,14 @@ def join(repeats: list[Taken], quantity: Quantity) -> Taken:
         shares=shares,
         place=min(taken.place for taken in ordered if taken.place is not None),
         read=" and ".join(dict.fromkeys(taken.read for taken in ordered if taken.read)),
+        by_glycol=_joined_by_glycol(ordered),
     )
+
+
+def _joined_by_glycol(taken: list[Taken]) -> dict[str, Interval]:
+    named = dict.fromkeys(glycol for each in taken for glycol in each.by_glycol)
+    held = {g: hull([i for each in taken if (i := each.by_glycol.get(g, each.interval)) is not None]) for g in named}
+    return {glycol: interval for glycol, interval in held.items() if interval is not None}
 
 
 def hull(intervals: list[Interval]) -> Interval | None:

@@ -46,10 +46,13 @@ class Decision:
 
 @dataclass(frozen=True, slots=True)
 class Target:
-    """The mixture aimed for, vol %. `climate` tells that the coldest night asks for more than the usual."""
+    """The mixture aimed for, vol %. `climate` tells that the coldest night asks for more than the usual,
+    `short` that even the most that counts as good does not keep the margin.
+    """
 
     mixture: float
     climate: bool
+    short: bool
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from diagnose.diagnosis.model import NextTest, Suspect
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
 from diagnose.plan.model import Plan
+from diagnose.report.json_numbers import plain_numbers
 from diagnose.rulebook.model import Book
 
 FORMAT = 1
@@ -56,6 +57,7 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
             "next_check": plan.next_check.isoformat() if plan.next_check else None,
             "not_known": list(plan.not_known),
         },
+        "numbers": plain_numbers(plan.numbers),
         "cautions": [{"id": caution.id, "text": caution.text} for caution in plan.cautions],
         "weights_are": book.weights_are,
         "unused": list(firings.findings.unused),

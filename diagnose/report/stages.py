@@ -8,6 +8,7 @@ from typing import TypeAlias
 from diagnose.diagnosis.model import Weight
 from diagnose.findings.model import Finding
 from diagnose.plan.model import Plan
+from diagnose.report.arithmetic import arithmetic
 from diagnose.rulebook.model import Book
 
 Stage: TypeAlias = Callable[[Plan, Book], list[str]]
@@ -80,7 +81,7 @@ def _weight(weight: Weight, book: Book) -> str:
 
 
 def plan(plan: Plan, book: Book) -> list[str]:
-    """The decision with the rules behind it, and the ordered work with the entry each step comes from."""
+    """The decision with the rules behind it, the work in order with the entry each step comes from, the arithmetic."""
     decision = plan.decision
     lines = [f"decision: {decision.service.id}{'' if decision.firm else ' (not firm)'}  [{decision.service.place}]"]
     if decision.after:
@@ -90,6 +91,8 @@ def plan(plan: Plan, book: Book) -> list[str]:
     for number, step in enumerate(plan.steps, 1):
         lines.append(f"{number}. {step.kind}: {step.title}" + (f"  [{_place(step.ref, book)}]" if step.ref else ""))
         lines += [f"    {line}" for line in step.lines]
+    if plan.numbers is not None:
+        lines += ["reckoned:", *(f"    {line}" for line in arithmetic(plan.numbers))]
     lines.append(f"drive: {plan.may_drive}, {plan.drive_because}")
     lines.append(f"next check: {plan.next_check or 'none'}, {plan.next_check_says}")
     return lines

@@ -173,7 +173,7 @@ def test_the_truth_lies_inside(
     reading: float, slope: float,
 ) -> None:  # fmt: skip
     """Whatever the prism's offset, the sample's temperature and the reader's eye: within what the book and the physics
-    admit of each, the mixture lies in the interval."""
+    admit of each, the mixture lies in the interval (to 0.05 vol %: the two index tables part by 0.00003 at water)."""
     mass = mass_percent(true, glycol)
     at_20 = refractive_index(mass, glycol)
     warm = sample if not compensated else 20.0 + max(0.0, sample - 30.0) + min(0.0, sample - 10.0)
@@ -189,7 +189,7 @@ def test_the_truth_lies_inside(
         glycol=glycol,
     )
     low, high = ends(found)
-    assert low - 1e-3 <= true <= high + 1e-3
+    assert low - 0.05 <= true <= high + 0.05
 
 
 def percent_on(index: float, scale: str) -> float:

@@ -35,6 +35,8 @@ def _head(plan: Plan, book: Book, width: int) -> list[str]:
 def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[str]]]:
     diagnosis = plan.diagnosis
     yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width)
+    if plan.numbers is not None:
+        yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
     yield "WHAT PROBABLY HAPPENED", causes(plan, book, width)
     yield "WHAT TO TEST NEXT", _next_tests(plan, width)
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)

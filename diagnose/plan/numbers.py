@@ -1,0 +1,29 @@
+"""Everything that is reckoned from the readings of a case."""
+
+from __future__ import annotations
+
+from diagnose.diagnosis.model import Diagnosis
+from diagnose.plan.balance import cooling, loss, say_balance
+from diagnose.plan.known import known
+from diagnose.plan.litres import litres
+from diagnose.plan.model import Decision, Numbers
+from diagnose.plan.protection import boiling, frost, say_protection
+from diagnose.rulebook.model import Book
+
+
+def numbers(diagnosis: Diagnosis, decision: Decision, book: Book) -> Numbers | None:
+    """None where the book has no positions to reckon from."""
+    found = known(diagnosis, book)
+    if found is None:
+        return None
+    frosts, boilings = frost(found), boiling(found)
+    lost, shrunk = loss(found), cooling(found)
+    return Numbers(
+        mixture=found.mixture,
+        frost=frosts,
+        boiling=boilings,
+        loss=lost,
+        cooling=shrunk,
+        litres=litres(decision, found, frosts),
+        says=(*say_protection(found, frosts, boilings), *say_balance(found, lost, shrunk)),
+    )
