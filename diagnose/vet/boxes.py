@@ -22,8 +22,7 @@ MOST = 400
 
 def uncovered(whole: Box, covers: Iterable[Cover]) -> list[Box]:
     """What is left of a box, in boxes that share nothing, merged where they differ in one column only."""
-    ordered = sorted(covers, key=len)
-    return merged(list(islice(_left(whole, ordered), MOST)))
+    return merged(list(islice(_left(whole, list(covers)), MOST)))
 
 
 def widened(box: Box, whole: Box, covers: Iterable[Cover]) -> Box:
@@ -41,7 +40,7 @@ def widened(box: Box, whole: Box, covers: Iterable[Cover]) -> Box:
 
 def is_covered(whole: Box, covers: Iterable[Cover]) -> bool:
     """Whether nothing is left of a box."""
-    return next(_left(whole, sorted(covers, key=len)), None) is None
+    return next(_left(whole, list(covers)), None) is None
 
 
 def inside(whole: Box, cover: Cover) -> Box | None:
@@ -51,21 +50,30 @@ def inside(whole: Box, cover: Cover) -> Box | None:
 
 
 def _left(whole: Box, covers: Sequence[Cover]) -> Iterator[Box]:
-    """Cuts off what each cover takes, cover by cover; what remains after the last one is left."""
-    waiting = [(whole, 0)]
+    """Cuts off what covers take, the one that takes most first; what none of them takes is left.
+
+    A box that one cover takes whole is done with, so that holes which others leave in it are never looked at.
+    """
+    waiting: list[tuple[Box, Sequence[Cover]]] = [(whole, covers)]
     while waiting:
-        box, number = waiting.pop()
-        while number < len(covers) and inside(box, covers[number]) is None:
-            number += 1
-        if number == len(covers):
+        box, against = waiting.pop()
+        touching = [cover for cover in against if inside(box, cover) is not None]
+        if not touching:
             yield box
             continue
+        cover = min(touching, key=lambda cover: _stick_out(box, cover))
         rest = list(box)
-        for column, bands in covers[number].items():
+        for column, bands in cover.items():
             outside = rest[column] & ~bands
             if outside:
-                waiting.append(((*rest[:column], outside, *rest[column + 1 :]), number + 1))
+                waiting.append(((*rest[:column], outside, *rest[column + 1 :]), touching))
                 rest[column] &= bands
+
+
+def _stick_out(box: Box, cover: Cover) -> tuple[int, int]:
+    """In how many columns, and by how many bands, a box goes beyond a cover."""
+    beyond = [(box[column] & ~bands).bit_count() for column, bands in cover.items()]
+    return sum(count > 0 for count in beyond), sum(beyond)
 
 
 def merged(boxes: list[Box]) -> list[Box]:
