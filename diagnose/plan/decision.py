@@ -105,9 +105,10 @@ def first_misread(diagnosis: Diagnosis) -> Suspect | None:
 
 
 def _fooled(sure: list[Firing], diagnosis: Diagnosis) -> Suspect | None:
-    """A probable fooled instrument on whose reading every rule that decides stands."""
+    """A fooled instrument, probable or the first suspect of all, on whose reading every rule that decides stands."""
+    first = first_misread(diagnosis)
     for suspect in diagnosis.listed():
-        if suspect.cause.kind != "misread" or suspect.probability < 0.5:
+        if suspect.cause.kind != "misread" or (suspect.probability < 0.5 and suspect is not first):
             continue
         if all(any(_stands_on(c.quantity, suspect.cause.id, diagnosis) for c in firing.on) for firing in sure):
             return suspect
