@@ -20,8 +20,8 @@ WIDEST = 15.0
 """vol %; a mixture known no better than this is not worth litres (judgement)."""
 SPOILS = 0.5
 """A cause this probable after which no scale reads the mixture leaves no number standing (judgement)."""
-CONCERNS = 0.25
-"""A cause this probable that would make the reading worthless is named (judgement)."""
+CONCERNS = 0.05
+"""A listed cause this probable that would make the reading worthless is named (judgement)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def known(diagnosis: Diagnosis, book: Book) -> Known | None:
     findings = diagnosis.firings.findings
     finding = findings.get(MIXTURE)
     mixture = measure_of(finding, "vol %")
-    why_not = "" if mixture is not None else "The mixture is not known in numbers."
+    why_not = "" if mixture is not None else _not_in_numbers(finding)
     spoiler = _spoiler(diagnosis, book.reckoning)
     if mixture is not None and mixture.high - mixture.low > WIDEST and mixture.low < TOP_OF_SCALE:
         says = f"The mixture is known to lie between {mixture.low:.0f} and {mixture.high:.0f} % and no better."
@@ -81,6 +81,11 @@ def known(diagnosis: Diagnosis, book: Book) -> Known | None:
     doubt = "" if mixture is None else _doubt(finding, spoiler, diagnosis)
     each = _each(finding, mixture, findings.glycols)
     return Known(findings, book, book.reckoning, mixture, why_not, doubt, each, findings.glycols, _assumed(findings))
+
+
+def _not_in_numbers(finding: Finding | None) -> str:
+    known = finding is not None and finding.status == "known"
+    return "The mixture was told in words, not in numbers." if known else "The mixture was not measured."
 
 
 def _each(finding: Finding | None, mixture: Measure | None, glycols: tuple[str, ...]) -> dict[str, Measure]:
