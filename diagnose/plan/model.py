@@ -10,6 +10,7 @@ from diagnose.diagnosis.model import Diagnosis
 from diagnose.fluid.boiling import Boiling
 from diagnose.fluid.correction import Correction
 from diagnose.fluid.expansion import Shrinkage
+from diagnose.fluid.gauges import Gauges
 from diagnose.fluid.loss import Loss
 from diagnose.fluid.measure import Measure
 from diagnose.fluid.protection import Protection
@@ -83,7 +84,7 @@ class Numbers:
     """What is reckoned from the readings; a part is empty where something that it needs is not known.
 
     `frost` and `boiling` hold one result for each glycol that the coolant may hold. `says` are the
-    sentences of the work-up on protection, boiling, loss and level.
+    sentences of the work-up on protection, boiling, loss, level, and what two gauges say together.
     """
 
     mixture: Measure | None
@@ -91,6 +92,7 @@ class Numbers:
     boiling: tuple[Boiling, ...]
     loss: Loss | None
     cooling: Shrinkage | None
+    gauges: Gauges | None
     litres: Litres | None
     says: tuple[str, ...]
 

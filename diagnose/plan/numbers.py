@@ -8,6 +8,7 @@ from diagnose.plan.known import known
 from diagnose.plan.litres import litres
 from diagnose.plan.model import Decision, Numbers
 from diagnose.plan.protection import boiling, frost, say_protection
+from diagnose.plan.two_gauges import gauges, say_gauges
 from diagnose.rulebook.model import Book
 
 
@@ -17,13 +18,14 @@ def numbers(diagnosis: Diagnosis, decision: Decision, book: Book) -> Numbers | N
     if found is None:
         return None
     frosts, boilings = frost(found), boiling(found)
-    lost, shrunk = loss(found), cooling(found)
+    lost, shrunk, both = loss(found), cooling(found), gauges(found)
     return Numbers(
         mixture=found.mixture,
         frost=frosts,
         boiling=boilings,
         loss=lost,
         cooling=shrunk,
+        gauges=both,
         litres=litres(decision, found, frosts),
-        says=(*say_protection(found, frosts, boilings), *say_balance(found, lost, shrunk)),
+        says=(*say_protection(found, frosts, boilings), *say_gauges(both), *say_balance(found, lost, shrunk)),
     )

@@ -18,6 +18,8 @@ def arithmetic(numbers: Numbers) -> Iterator[str]:
         yield from _group("loss balance", numbers.loss.steps)
     if numbers.cooling is not None:
         yield from _group("what cooling takes off the level", numbers.cooling.steps)
+    if numbers.gauges is not None:
+        yield from _group("two gauges together", numbers.gauges.steps)
     if numbers.litres is not None:
         yield from _litres(numbers.litres)
 

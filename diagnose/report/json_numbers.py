@@ -6,6 +6,7 @@ from diagnose.fluid.boiling import Boiling
 from diagnose.fluid.correction import Way
 from diagnose.fluid.expansion import Shrinkage
 from diagnose.fluid.fluids import Portion
+from diagnose.fluid.gauges import Gauges
 from diagnose.fluid.loss import Loss
 from diagnose.fluid.measure import Measure
 from diagnose.fluid.protection import Protection
@@ -22,6 +23,7 @@ def plain_numbers(numbers: Numbers | None) -> dict[str, object] | None:
         "boiling": [_boiling(each) for each in numbers.boiling],
         "loss": _loss(numbers.loss),
         "level_drop": _shrinkage(numbers.cooling),
+        "two_gauges": _gauges(numbers.gauges),
         "litres": _litres(numbers.litres),
         "says": list(numbers.says),
     }
@@ -89,6 +91,12 @@ def _shrinkage(found: Shrinkage | None) -> dict[str, object] | None:
         "missing": _number(found.drop),
         "unexplained": _measure(found.unexplained),
     }
+
+
+def _gauges(found: Gauges | None) -> dict[str, object] | None:
+    if found is None:
+        return None
+    return {"agreement": found.agreement, "propylene_share": _measure(found.propylene), "says": found.says}
 
 
 def _litres(litres: Litres | None) -> dict[str, object] | None:

@@ -70,6 +70,26 @@ class TestFrost:
             pytest.fail("the readings no longer speak for mixed glycols; choose others for this test")
 
 
+class TestTwoGauges:
+    def test_far_apart_only_one_glycol_fits(self, work_up: WorkUp) -> None:
+        """Propylene at 50 vol %: index 1.3893 at 20 degC (measured), which the ethylene scale reads as about 56 %, and
+        1.0391 g/mL (Melinder), which a hydrometer for ethylene reads as about 28 mass %, 26 vol %."""
+        found = numbers(work_up("mixture 55 %", "mixture 26 %, method: hydrometer", GOOD_PH)).gauges
+        assert found is not None
+        assert found.agreement == "hydrometer_weaker"
+        assert found.propylene is not None
+        assert found.propylene.high == 1.0
+        assert found.propylene.low > 0.4
+
+    def test_close_together_they_fit_ethylene(self, work_up: WorkUp) -> None:
+        made = work_up("mixture 50 %", "mixture 48 %, method: hydrometer", GOOD_PH)
+        assert numbers(made).gauges is not None
+        assert "Refractometer and hydrometer together: the two fit ethylene glycol." in numbers(made).says
+
+    def test_one_gauge_says_nothing_of_the_glycol(self, work_up: WorkUp) -> None:
+        assert numbers(work_up("mixture 50 %", GOOD_PH)).gauges is None
+
+
 class TestBoiling:
     @pytest.mark.parametrize(
         ("system", "open_at", "capped_at"),
