@@ -178,7 +178,10 @@ def _width() -> int:
 
 def _read(prompt: str) -> str:
     """One line as it was typed, also when it is piped. Raises EOFError at the end of input."""
-    click.echo(prompt, nl=False)
+    *rows, last = wrap(prompt.rstrip(), _width())
+    for row in rows:
+        click.echo(row)
+    click.echo(f"{last} ", nl=False)
     sys.stdout.flush()
     line = sys.stdin.readline()
     if not line:

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 
 from diagnose.case.model import Case, Entry
+from diagnose.diagnosis.evidence import better_than
 from diagnose.diagnosis.model import Diagnosis, NextTest
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.plan.steps import GATE
@@ -22,13 +23,16 @@ def entries(case: Case, quantity: Quantity) -> list[Entry]:
 
 
 def is_answered(case: Case, quantity: Quantity, method: str) -> bool:
-    """Whether this instrument (or this person) has been asked. 'not done' counts only where it names the method."""
+    """Whether this instrument, a better one, or the person has been asked.
+
+    'not done' counts only where it names the method: what was not done by hand-written account still can be.
+    """
     for entry in entries(case, quantity):
         said = plain(entry.text)
         if said == NOT_DONE:
             if (entry.method or not quantity.methods) and method_of(entry, quantity) == (method or entry.method):
                 return True
-        elif said == UNKNOWN or not method or method_of(entry, quantity) == method:
+        elif said == UNKNOWN or not method or method_of(entry, quantity) in {method, *better_than(quantity, method)}:
             return True
     return False
 
@@ -40,6 +44,11 @@ def asked_in(test: Test, book: Book) -> list[Yield]:
 
 def open_questions(test: Test, case: Case, book: Book) -> list[Yield]:
     return [y for y in asked_in(test, book) if not is_answered(case, book.quantities[y.quantity], y.method)]
+
+
+def reads_open(test: Test, case: Case, book: Book) -> bool:
+    """Whether a test reads something on the car that nobody has read."""
+    return any(book.quantities[y.quantity].role == "reading" for y in open_questions(test, case, book))
 
 
 def gate_says(case: Case, book: Book) -> str:

@@ -9,7 +9,7 @@ from diagnose.findings.words import NOT_DONE
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper
 from diagnose.report.words import day
-from diagnose.rulebook.model import Book, Yield
+from diagnose.rulebook.model import Book, Test, Yield
 from diagnose.session import agenda, words
 from diagnose.session.model import Question
 from diagnose.session.standing import Standing
@@ -20,6 +20,8 @@ TITLE = Question(
     "a few words",
     "Car",
 )
+QUICK = 6
+"""So many tests are named when none is proposed."""
 OVER = Question("over", "", "", "")
 
 
@@ -28,10 +30,32 @@ def which_visit(last: date, today: date) -> Question:
     return Question("visit", asks, "on (go on with them), new (the car is back: a new visit)", "Visit")
 
 
-def which_test(standing: Standing) -> Question:
-    told = "; ".join(f"{number} {choice.test.label}" for number, choice in enumerate(standing.offered, 1))
-    asks = f"Which test? Proposed: {told}." if told else "Which test? None is proposed."
-    return Question("test", asks, "a number, a name or a part of one, 'all' for every test, or back", "Test")
+def which_test(standing: Standing, book: Book) -> Question:
+    asks = f"Which test? {_listed(standing, book)}"
+    return Question("test", asks, "a number, a name or a part of one, 'all' for every test, back, stop", "Test")
+
+
+def what_else(standing: Standing, book: Book) -> Question:
+    """Nothing is proposed any more: a person decides whether it is enough."""
+    asks = f"Nothing more is proposed that would tell much. {_listed(standing, book)} Take one all the same, or stop?"
+    return Question("test", asks, "stop, or a number, a name or a part of one, 'all' for every test", "Test")
+
+
+def to_choose_from(standing: Standing, book: Book) -> list[Test]:
+    """The proposed tests, or the quickest that nobody has done."""
+    if standing.offered:
+        return [choice.test for choice in standing.offered]
+    tests = [test for test in book.tests.values() if test.id != GATE and not test.dismantling]
+    looks = [test for test in tests if agenda.reads_open(test, standing.case, book)]
+    return sorted(looks, key=lambda test: test.minutes + test.wait)[:QUICK]
+
+
+def _listed(standing: Standing, book: Book) -> str:
+    tests = to_choose_from(standing, book)
+    told = "; ".join(f"{number} {test.label}" for number, test in enumerate(tests, 1))
+    if not tests:
+        return ""
+    return f"Proposed: {told}." if standing.offered else f"Not done yet: {told}."
 
 
 def next_question(standing: Standing, book: Book, asked_gate: bool) -> Question:
@@ -58,9 +82,19 @@ def _of_test_in_hand(standing: Standing, book: Book) -> Question | None:
     questions = list(standing.anew) or agenda.open_questions(test, standing.case, book)
     if not questions:
         return None
-    if test.opens and not agenda.may_open(standing.case, book):
+    if test.opens and not agenda.may_open(standing.case, book) and not has_begun(test, standing, book):
         return _value(*_test_of(agenda.OPENING, book), standing, book)
     return _value(test.id, questions[0], standing, book)
+
+
+def has_begun(test: Test, standing: Standing, book: Book) -> bool:
+    """Whether some of the test in hand was answered; the engine may have been warm since, the cap is off already."""
+    if test.id != standing.case.in_hand:
+        return False
+    asked = agenda.asked_in(test, book)
+    if standing.anew:
+        return len(standing.anew) < len(asked)
+    return len(agenda.open_questions(test, standing.case, book)) < len(asked)
 
 
 def _proposed(standing: Standing, book: Book, asked_gate: bool) -> Question:
@@ -75,7 +109,7 @@ def _proposed(standing: Standing, book: Book, asked_gate: bool) -> Question:
                 break
             continue
         return _value(test.id, agenda.open_questions(test, standing.case, book)[0], standing, book)
-    return OVER if gate is None or asked_gate else _value(*gate, standing, book)
+    return what_else(standing, book) if gate is None or asked_gate else _value(*gate, standing, book)
 
 
 def _test_of(name: str, book: Book) -> tuple[str, Yield]:
@@ -89,7 +123,7 @@ def _test_of(name: str, book: Book) -> tuple[str, Yield]:
 
 def _value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
     quantity = book.quantities[asked.quantity]
-    label = first_upper(quantity.label.split(",")[0].split("(")[0].strip())
+    label = first_upper(quantity.label)
     asks = quantity.ask or f"{label}?"
     return Question(
         "value", asks, words.takes(quantity), label, test, quantity.id, asked.method, _before(quantity.id, standing)

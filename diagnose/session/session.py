@@ -71,7 +71,7 @@ class Session:
         if not self.visit_settled:
             return asking.which_visit(self.last_date(), self.today)
         if self.choosing:
-            return asking.which_test(self.standing)
+            return asking.which_test(self.standing, self.book)
         return asking.next_question(self.standing, self.book, self.asked_gate)
 
     def heading(self, question: Question) -> tuple[Line, ...]:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.reading import NotUsable
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.rulebook.model import Quantity, Test, Yield
-from diagnose.session import about, agenda, telling, words
+from diagnose.session import about, agenda, asking, telling, words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.standing import Standing, doing
-from diagnose.session.writing import NOTHING, Recorder, put_top
+from diagnose.session.writing import NOTHING, Recorder, known_method, put_top
 from diagnose.yamlfile import did_you_mean, short
 
 if TYPE_CHECKING:
@@ -32,9 +33,10 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
         return Reply(tuple(Line(f"{test.id}: {test.label}", "- ") for test in tests))
     if said_.isdecimal():
         number = int(said_)
-        if not 1 <= number <= len(standing.offered):
-            return said(f"Only {len(standing.offered)} are proposed. It takes: {question.takes}.")
-        found = [standing.offered[number - 1].test]
+        named = asking.to_choose_from(standing, session.book)
+        if not 1 <= number <= len(named):
+            return said(f"There are {len(named)} to choose from by number. It takes: {question.takes}.")
+        found = [named[number - 1]]
     else:
         found = [t for t in tests if said_ in (plain(t.id), plain(t.label))]
         found = found or [t for t in tests if said_ in plain(t.id) or said_ in plain(t.label)]
@@ -72,19 +74,31 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     if question.quantity == agenda.OPENING:
         return _gate(session, recorder, standing, quantity, question, answer)
     recorder.record(quantity, question.method, answer)
-    if answer.value == NOT_DONE and test is not None:
+    if _by_another(quantity, question.method, answer):
+        recorder.record(quantity, question.method, words.Answer(NOT_DONE))
+    put_aside = answer.value == NOT_DONE and test is not None and not asking.has_begun(test, standing, book)
+    if put_aside and test is not None:
         for each in _rest(test, question, standing, session):
             recorder.record(book.quantities[each.quantity], each.method, words.Answer(NOT_DONE))
         left = ()
     if test is not None:
         if answer.value != NOT_DONE:
             _leave(recorder, test, standing, session)
-        _in_hand(recorder, test, question, standing, session, left, done=answer.value == NOT_DONE)
+        _in_hand(recorder, test, question, standing, session, left, done=put_aside)
     before, now = session.move_to(recorder.text)
     session.standing = doing(now, left)
     session.asked_gate = False
     assert before is not None
-    return Reply((telling.changed(before.plan, now.plan),), taken=True)
+    lines = (telling.changed(before.plan, now.plan),)
+    if put_aside and test is not None and len(agenda.asked_in(test, book)) > 1:
+        lines = (Line(f"Put aside as a whole: {test.label}. 'other' takes it up again."),)
+    return Reply(lines, taken=True)
+
+
+def _by_another(quantity: Quantity, method: str, answer: words.Answer) -> bool:
+    """Whether the reading was taken by an instrument that does not stand in for the one that was asked for."""
+    used = known_method(answer.method, quantity) if answer.method else method
+    return used not in {method, *better_than(quantity, method)} and quantity.method(used) is not None
 
 
 def _rest(test: Test, question: Question, standing: Standing, session: Session) -> list[Yield]:

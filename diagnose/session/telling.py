@@ -27,7 +27,7 @@ def changed(before: Plan | None, now: Plan) -> Line:
     moves.sort(key=lambda pair: (pair[0].state != "proven", -abs(pair[0].probability - pair[1].probability)))
     told = []
     for s, was in moves[:SHOWN]:
-        verb = "up" if s.probability > was.probability else "down"
+        verb = "rises" if s.probability > was.probability else "falls"
         told.append(f"{s.cause.short} {'proven' if s.state == 'proven' else f'{verb} to {percent(s.probability)}'}")
     parts = [", ".join(told)] if told else []
     if before is not None and before.decision.service.id != now.decision.service.id:

@@ -43,6 +43,7 @@ class Recorder:
         self._readings = own.readings
         self._givens = own.givens
         self._note = own.note
+        self._added = 0
 
     def put(self, *path: str | int, value: str | Mapping[str, str]) -> None:
         self.text = put(self.text, (*self.at, *path), value, ORDER)
@@ -72,7 +73,8 @@ class Recorder:
         fields |= dict(answer.extras) | ({"note": answer.note} if answer.note else {})
         number = self._same(quantity, method)
         if number is None:
-            self.put("readings", len(self._readings), value=fields)
+            self.put("readings", len(self._readings) + self._added, value=fields)
+            self._added += 1
             return
         old = self._readings[number]
         lost = [each.name for each in old.taken_at if each.name not in fields]
@@ -87,7 +89,7 @@ class Recorder:
 
     def _same(self, quantity: Quantity, method: str) -> int | None:
         for number, entry in enumerate(self._readings):
-            if entry.name == quantity.id and method_of(entry, quantity) == _known(method, quantity):
+            if entry.name == quantity.id and method_of(entry, quantity) == known_method(method, quantity):
                 return number
         return None
 
@@ -101,8 +103,9 @@ def method_of(entry: Entry, quantity: Quantity) -> str:
     """The id of the method an entry names; the book's first where it names none."""
     if not entry.method:
         return quantity.methods[0].id if quantity.methods else ""
-    return _known(entry.method, quantity)
+    return known_method(entry.method, quantity)
 
 
-def _known(method: str, quantity: Quantity) -> str:
+def known_method(method: str, quantity: Quantity) -> str:
+    """The id of a method that is named by its id or its label; as it is where the book knows none."""
     return next((m.id for m in quantity.methods if plain(method) in (plain(m.id), plain(m.label))), method)
