@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 
 from diagnose.diagnosis.model import Diagnosis, Suspect
-from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
+from diagnose.plan.doubt import doubt
 from diagnose.plan.model import Decision
 from diagnose.plan.wording import first_upper, join
 from diagnose.rulebook.model import Book, Service
@@ -68,34 +68,13 @@ def _nothing_decides(diagnosis: Diagnosis, book: Book) -> Decision:
 
 
 def _in_doubt(group: list[Firing], diagnosis: Diagnosis, book: Book) -> Decision:
-    reasons = []
-    for finding in _straddling(group, diagnosis):
-        bands = " or ".join(_says(finding, band) for band in finding.possible)
-        reasons.append(f"{finding.quantity.label}: the reading can't tell between {bands}.{_better(finding)}")
-    service = book.services[group[0].rule.decides]
-    reasons.append(f"If it is confirmed: {service.label}.")
-    rules = tuple(firing.rule.id for firing in group)
-    return Decision(book.services[MEASURE_AGAIN], tuple(dict.fromkeys(reasons)), rules, firm=False, after="")
-
-
-def _straddling(group: list[Firing], diagnosis: Diagnosis) -> list[Finding]:
+    findings = diagnosis.firings.findings
     names = dict.fromkeys(condition.quantity for firing in group for condition in firing.on)
-    found = [diagnosis.firings.findings.get(name) for name in names]
-    return [finding for finding in found if finding is not None and finding.straddles]
-
-
-def _says(finding: Finding, name: str) -> str:
-    band = finding.quantity.band(name)
-    return f"'{band.says}'" if band else name
-
-
-def _better(finding: Finding) -> str:
-    for reading in finding.readings:
-        method = finding.quantity.method(reading.method)
-        better = finding.quantity.method(method.better) if method and method.better else None
-        if method and better and all(other.method != better.id for other in finding.readings):
-            return f" The {method.label} can't settle it; a {better.label} can."
-    return ""
+    found = [finding for name in names if (finding := findings.get(name)) is not None and finding.straddles]
+    service = book.services[group[0].rule.decides]
+    reasons = (*(doubt(finding, findings, book) for finding in found), f"If it is confirmed: {service.label}.")
+    rules = tuple(firing.rule.id for firing in group)
+    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
 
 
 def first_misread(diagnosis: Diagnosis) -> Suspect | None:

@@ -1,0 +1,66 @@
+"""Why a reading does not settle on which side of a limit it lies, and what would settle it."""
+
+from __future__ import annotations
+
+from diagnose.findings.bands import band_shares
+from diagnose.findings.model import Finding, Findings
+from diagnose.plan.wording import first_upper, join
+from diagnose.rulebook.model import Book, Quantity
+
+
+def doubt(finding: Finding, findings: Findings, book: Book) -> str:
+    """One sentence on a straddling finding, and one on the better instrument or on the family to be found out."""
+    quantity = finding.quantity
+    by_family = _by_family(finding, findings, book)
+    if by_family:
+        told = "; ".join(f"for {_named(labels)} {_says(quantity, band)}" for band, labels in by_family.items())
+        return f"{first_upper(quantity.label)} hangs on the coolant family: {told}. Find out what is in the car."
+    bands = " or ".join(_says(quantity, band) for band in finding.possible)
+    sentence = f"{first_upper(quantity.label)}: the reading can't tell between {bands}."
+    if len(findings.families) > 1 and _asks_family(quantity, book):
+        sentence += " The limit hangs on the coolant family: find it out."
+    return sentence + _better(finding)
+
+
+def _by_family(finding: Finding, findings: Findings, book: Book) -> dict[str, list[str]]:
+    """The one band of the reading for each family that may be in the car; {} where a family leaves it open."""
+    if finding.interval is None or len(findings.families) < 2 or all("" in b.edges for b in finding.quantity.bands):
+        return {}
+    found: dict[str, list[str]] = {}
+    for name in findings.families:
+        shares = band_shares(finding.interval, finding.quantity, name)
+        inside = [band.id for band, share in zip(finding.quantity.bands, shares, strict=True) if share]
+        if len(inside) != 1:
+            return {}
+        found.setdefault(inside[0], []).append(book.families[name].label)
+    return found if len(found) > 1 else {}
+
+
+def _named(labels: list[str]) -> str:
+    return join(labels) if len(labels) < 3 else f"{len(labels)} other families"
+
+
+def _asks_family(quantity: Quantity, book: Book) -> bool:
+    """Whether its bands, or a term of its formula at any depth, hang on the family."""
+    if any(band.edges and "" not in band.edges for band in quantity.bands):
+        return True
+    terms = quantity.formula.terms if quantity.formula is not None else ()
+    return any(
+        term.name.startswith("family.")
+        or (term.name in book.quantities and _asks_family(book.quantities[term.name], book))
+        for term in terms
+    )
+
+
+def _says(quantity: Quantity, name: str) -> str:
+    band = quantity.band(name)
+    return f"'{band.says}'" if band else name
+
+
+def _better(finding: Finding) -> str:
+    for reading in finding.readings:
+        method = finding.quantity.method(reading.method)
+        better = finding.quantity.method(method.better) if method and method.better else None
+        if method and better and all(other.method != better.id for other in finding.readings):
+            return f" The {method.label} can't settle it; a {better.label} can."
+    return ""
