@@ -47,7 +47,7 @@ def read_book(folder: Path, shown_as: str | None = None) -> Book:
 def read_with_problems(folder: Path, shown_as: str | None = None) -> tuple[Book | None, tuple[Problem, ...]]:
     """The book in `folder` with everything that is wrong in it, in the order found.
 
-    Where something is wrong, parts of the book may be missing or stand-ins; None where its head is.
+    Where something is wrong, parts of the book may be stand-ins; None where whole parts are missing.
     Raises InputError where there is no book at all.
     """
     collecting = gc.isenabled()
@@ -76,7 +76,7 @@ def _read_book(folder: Path, shown_as: str | None) -> tuple[Book | None, tuple[P
             problems.add(head_place, "missing-key", says, hint)
         return None, tuple(problems)
     book = _read(sections, head_node, known, (folder if folder.name.strip(".") else folder.resolve()).name)
-    return book, tuple(problems)
+    return book if known.complete else None, tuple(problems)
 
 
 def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -> Book:
