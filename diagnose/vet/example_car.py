@@ -71,16 +71,24 @@ def _resolved(wanted: Wanted, book: Book) -> Iterator[Wanted]:
         yield wanted
         return
     rest = {name: bands for name, bands in wanted.items() if name != pattern}
-    for rule in book.rules.values():
-        if rule.concludes is None or rule.concludes.quantity != pattern:
-            continue
-        if rule.concludes.bands[0] in wanted[pattern]:
+    rules = [rule for rule in book.rules.values() if rule.concludes and rule.concludes.quantity == pattern]
+    for rule in rules:
+        if rule.concludes is not None and rule.concludes.bands[0] in wanted[pattern]:
             joined = dict(rest)
             for condition in rule.when:
                 bands = joined.get(condition.quantity, condition.bands)
                 joined[condition.quantity] = tuple(band for band in bands if band in condition.bands)
             if all(joined.values()):
                 yield from _resolved(joined, book)
+    if book.quantities[pattern].normal in wanted[pattern]:  # everything is known that its rules look at
+        asked = dict.fromkeys(condition.quantity for rule in rules for condition in rule.when)
+        sound = {name: (_sound(book.quantities[name]),) for name in asked if name != FAMILY}
+        yield from _resolved({**sound, **rest}, book)
+
+
+def _sound(quantity: Quantity) -> str:
+    """The band of a car with nothing the matter."""
+    return quantity.normal or quantity.assume or quantity.bands[0].id
 
 
 def _plain(wanted: Wanted, family: str, book: Book) -> dict[str, Told] | None:
@@ -112,7 +120,7 @@ def _reckoned(wanted: Wanted, family: str, readings: dict[str, Told], whole: Who
 def _with_inputs(name: str, car: Car, book: Book) -> Iterator[dict[str, Told]]:
     """The readings with one number that a quantity is reckoned from at every step, and the others as they should be."""
     leaves = [book.quantities[leaf] for leaf in _leaves(name, book) if leaf not in car.readings]
-    usual = {q.id: reading_in(q, q.normal or q.bands[0].id, car.family) or ("", "") for q in leaves}
+    usual = {q.id: reading_in(q, _sound(q), car.family) or ("", "") for q in leaves}
     for leaf in leaves:
         for value in _steps(leaf):
             told = number_read(digits(value), leaf, finest(leaf))
