@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.diagnosis.confirm import STRONG
+from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.wording import duration, first_lower, first_upper
 from diagnose.rulebook.model import Book, Test
 
 GATE = "safe_to_open"
-STRONG = 0.5
-"""A root this probable is named as what to repair; below it the tests come first."""
-APART_MINUTES = 60.0
-"""Taking apart beyond this needs a second physical principle (trade-facts, common practice, no source)."""
-SPEAKS = 3.0
-"""A reading confirms a cause when it raises its odds by at least this factor (judgement)."""
 
 
 def order_work(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, ...]:
@@ -26,23 +22,7 @@ def order_work(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Lit
 
 def chosen_roots(diagnosis: Diagnosis) -> tuple[Suspect, ...]:
     """The roots to repair: the proven ones, else the first one if it is probable."""
-    roots = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind != "misread"]
-    proven = tuple(suspect for suspect in roots if suspect.state == "proven")
-    return proven or tuple(suspect for suspect in roots[:1] if suspect.as_root >= STRONG)
-
-
-def principles(suspect: Suspect, diagnosis: Diagnosis) -> frozenset[str]:
-    """The physical principles of the readings that speak for a suspect."""
-    found = set()
-    for weight in suspect.weights:
-        finding = diagnosis.firings.findings.get(weight.quantity)
-        if weight.factor < SPEAKS or finding is None:
-            continue
-        for reading in finding.readings:
-            method = finding.quantity.method(reading.method)
-            if method is not None and method.principle:
-                found.add(method.principle)
-    return frozenset(found)
+    return chosen(diagnosis.suspects)
 
 
 def _tests(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
@@ -84,13 +64,18 @@ def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:
     lines = [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
     lines += _cautions(suspect.cause.cautions, book)
     title = f"{first_upper(repair.what)} ({duration(repair.minutes)})"
-    if suspect.state != "proven":
-        title = f"If the tests confirm {suspect.cause.short}: {first_lower(repair.what)} ({duration(repair.minutes)})"
-        if repair.dismantling > APART_MINUTES and len(principles(suspect, diagnosis)) < 2:
-            lines.insert(
-                0, "So far one physical principle speaks for it. Take nothing apart before a second confirms it."
-            )
+    short = f"{suspect.cause.short}: {first_lower(repair.what)} ({duration(repair.minutes)})"
+    if suspect.cause.id in diagnosis.unconfirmed:
+        title = f"Only once a second physical principle confirms {short}"
+        so_far = diagnosis.unconfirmed[suspect.cause.id]
+        lines.insert(0, f"So far {_count(so_far)} speaks for it. Take nothing apart before that.")
+    elif suspect.state != "proven" and any(choice.reason != "decides" for choice in diagnosis.next_tests):
+        title = f"If the tests confirm {short}"
     return Step("repair", title, tuple(lines), suspect.cause.id)
+
+
+def _count(principles: Sequence[str]) -> str:
+    return f"one physical principle ({principles[0]})" if principles else "no clear sign by any physical principle"
 
 
 def _cautions(names: Sequence[str], book: Book) -> list[str]:

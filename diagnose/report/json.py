@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 
-from diagnose.diagnosis.model import NextTest, Suspect
+from diagnose.diagnosis.model import NextTest, RepairFirst, Suspect
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
 from diagnose.plan.model import Plan
@@ -39,6 +39,13 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
         "nothing_wrong": round(diagnosis.nothing_wrong, 6),
         "not_in_book": round(diagnosis.not_in_book, 6),
         "next_tests": [_next_test(choice) for choice in diagnosis.next_tests],
+        "verdict": {
+            "kind": diagnosis.verdict.kind,
+            "causes": list(diagnosis.verdict.causes),
+            "repairs": list(diagnosis.verdict.repairs),
+        },
+        "repair_first": _repair_first(diagnosis.repair_first),
+        "unconfirmed": {name: list(by) for name, by in diagnosis.unconfirmed.items()},
         "not_today": [{"test": test.id, "because": reason} for test, reason in diagnosis.later],
         "plan": {
             "decision": plan.decision.service.id,
@@ -114,12 +121,20 @@ def _suspect(suspect: Suspect) -> dict[str, object]:
     }
 
 
+def _repair_first(repair: RepairFirst | None) -> dict[str, object] | None:
+    if repair is None:
+        return None
+    return {"cause": repair.cause.id, "minutes": repair.minutes, "saves": round(repair.saves, 3)}
+
+
 def _next_test(choice: NextTest) -> dict[str, object]:
     return {
         "id": choice.test.id,
         "label": choice.test.label,
         "minutes": choice.minutes,
         "bits": round(choice.bits, 6),
+        "saves": round(choice.saves, 3),
+        "reason": choice.reason,
         "parts": list(choice.parts),
         "asked_by": list(choice.asked_by),
         "why": choice.why,

@@ -8,12 +8,11 @@ from diagnose.plan.model import Plan
 from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.layout import bullets, wrap
 from diagnose.report.text.causes import causes
+from diagnose.report.text.next_test import next_tests
 from diagnose.report.text.readings import readings
 from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
-ASKED = 3
-"""So many rules are named behind a test; `explain` names them all."""
 DRIVE = {"yes": "Yes.", "short": "Only to the workshop, watching the gauge.", "no": "No."}
 
 
@@ -38,7 +37,7 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
     if plan.numbers is not None:
         yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
     yield "WHAT PROBABLY HAPPENED", causes(plan, book, width)
-    yield "WHAT TO TEST NEXT", _next_tests(plan, width)
+    yield "WHAT TO TEST NEXT", next_tests(plan, book, width)
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
     yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
@@ -55,23 +54,6 @@ def _family(plan: Plan, book: Book) -> str:
     if len(families) == len(book.families):
         return "an unknown coolant family"
     return "one of these families: " + ", ".join(book.families[name].label for name in families)
-
-
-def _next_tests(plan: Plan, width: int) -> list[str]:
-    lines: list[str] = []
-    for number, choice in enumerate(plan.diagnosis.next_tests, 1):
-        asked = f" Asked for by {', '.join(choice.asked_by[:ASKED])}." if choice.asked_by else ""
-        lines += wrap(f"{first_upper(choice.test.label)}, {_minutes(choice.minutes)}.", width, f"  {number}. ")
-        lines += wrap(f"{sentence(choice.why)}{asked}", width, "     ")
-    for test, reason in plan.diagnosis.later:
-        lines += wrap(f"Not today: {test.label} ({reason}).", width, "  - ")
-    if not lines:
-        lines = wrap("No test of this book that can be done today would tell more.", width, "  ")
-    return lines
-
-
-def _minutes(amount: float) -> str:
-    return f"{round(amount)} min"
 
 
 def _decision(plan: Plan, width: int) -> list[str]:
