@@ -46,6 +46,23 @@ class Foresight:
         self._kept: dict[Block, tuple[Few, Indexes]] = {}
         self._seen = {seen.block: seen for seen in posterior.seen}
 
+    @property
+    def posterior(self) -> Posterior:
+        return self._posterior
+
+    @property
+    def mass(self) -> Floats:
+        """P(hypothesis), the last one for a cause that is not in the book."""
+        return self._question.mass
+
+    def block_of(self, quantity: Quantity) -> Block:
+        """The block in which a quantity is judged."""
+        return self._belief.block_of[quantity.id]
+
+    def linked(self, quantity: Quantity) -> frozenset[str]:
+        """The causes that show in a quantity."""
+        return frozenset(link.cause for link in self._belief.links[quantity.id])
+
     def answers(self, of: Yielded) -> tuple[tuple[Answers, ...], float]:
         """The answers of each quantity that a test yields, and the bits of all of them together.
 

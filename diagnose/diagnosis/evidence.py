@@ -54,7 +54,7 @@ class Evidence:
         if quantity.role != "reading":
             spoiled = self.spoiled(name, {})
             return tuple(Witness(reading.shares, spoiled) for reading in finding.readings)
-        found = {r.method: Witness(r.shares, spoiled_by(quantity, r.method)) for r in finding.readings}
+        found = {r.method: Witness(r.shares, spoiled_by(quantity, r.method, r.settled)) for r in finding.readings}
         fooled = any(witness.spoiled for witness in found.values())
         agree = any(all(column) for column in zip(*(witness.shares for witness in found.values()), strict=True))
         if not fooled and not agree:
@@ -78,7 +78,8 @@ class Evidence:
         finding = self.finding(name)
         if finding is None:
             return ()
-        fools = [_fooled_by(quantity, method) for method in trusted(finding)]
+        settled = {reading.method: reading.settled for reading in finding.readings}
+        fools = [_fooled_by(quantity, method, settled[method]) for method in trusted(finding)]
         return (tuple(fools),) if fools and all(fools) else ()
 
     def _sources(self, name: str) -> tuple[str, ...]:
@@ -92,9 +93,9 @@ class Evidence:
         return tuple(name for name in sorted(names) if name in known and known[name].role != "given")
 
 
-def spoiled_by(quantity: Quantity, method: str) -> Spoiled:
-    """When a reading by this method is worthless."""
-    fools = _fooled_by(quantity, method)
+def spoiled_by(quantity: Quantity, method: str, settled: tuple[str, ...] = ()) -> Spoiled:
+    """When a reading by this method is worthless; what is `settled` did not fool it."""
+    fools = _fooled_by(quantity, method, settled)
     return ((fools,),) if fools else ()
 
 
@@ -113,6 +114,6 @@ def better_than(quantity: Quantity, method: str) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _fooled_by(quantity: Quantity, method: str) -> frozenset[str]:
+def _fooled_by(quantity: Quantity, method: str, settled: tuple[str, ...]) -> frozenset[str]:
     known = quantity.method(method)
-    return frozenset(known.fooled_by) if known is not None else frozenset()
+    return frozenset(known.fooled_by).difference(settled) if known is not None else frozenset()

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from diagnose.diagnosis.belief import Belief
+from diagnose.diagnosis.choice import choose_tests
 from diagnose.diagnosis.model import Diagnosis
-from diagnose.diagnosis.next_tests import choose_tests
 from diagnose.diagnosis.posterior import weigh
 from diagnose.diagnosis.suspects import suspects_of
 from diagnose.firings.model import Firings
@@ -14,12 +14,15 @@ def diagnose(firings: Firings, belief: Belief) -> Diagnosis:
     """Pure: the same firings give the same diagnosis. Raises Contradiction (an InputError)."""
     posterior = weigh(belief, firings)
     suspects = suspects_of(posterior)
-    next_tests, later = choose_tests(posterior, suspects)
+    chosen = choose_tests(posterior, suspects)
     return Diagnosis(
         firings=firings,
         suspects=suspects,
         nothing_wrong=posterior.nothing_wrong,
         not_in_book=posterior.not_in_book,
-        next_tests=next_tests,
-        later=later,
+        next_tests=chosen.next_tests,
+        later=chosen.later,
+        verdict=chosen.verdict,
+        repair_first=chosen.repair_first,
+        unconfirmed=chosen.unconfirmed,
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from diagnose.firings.model import Firings
@@ -64,9 +64,17 @@ class Outlook:
     band: str = ""
 
 
+Reason = Literal["pays", "decides", "confirms", "parts", "finds"]
+"""Why a test is offered: it saves more than it takes; the decision waits for it; it confirms by a second principle; it
+parts a cause from its rival; or a cause has to be found before the coolant is changed."""
+
+
 @dataclass(frozen=True, slots=True)
 class NextTest:
     """`bits` is the expected information about which of the listed roots are present.
+
+    `saves` are the minutes of repair and of cars that come back that its answers spare on average; a test with
+    another `reason` than "pays" is offered whatever it saves.
 
     `minutes` includes waiting and bringing the car into the state that the test needs.
     `parts` are the ids of the two causes (or the one) that the answers move apart most.
@@ -81,6 +89,31 @@ class NextTest:
     asked_by: tuple[str, ...]
     outlook: tuple[Outlook, ...]
     why: str
+    saves: float = 0.0
+    reason: Reason = "pays"
+
+
+@dataclass(frozen=True, slots=True)
+class RepairFirst:
+    """A repair that is quicker done and looked at again than told apart: `minutes` with the second look."""
+
+    cause: Cause
+    minutes: float
+    saves: float
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """Where the choice of a next test ends.
+
+    `test`: do the first one. `act`: no further test is worth its time; `repairs` are the causes for which the work
+    pays. `undetermined`: `causes` can't be told apart with what this shop has. `unconfirmed`: `causes` holds the one
+    that nothing in this shop confirms by a second principle.
+    """
+
+    kind: Literal["test", "act", "undetermined", "unconfirmed"]
+    causes: tuple[str, ...] = ()
+    repairs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,7 +121,9 @@ class Diagnosis:
     """`suspects` holds every cause of the book: the listed ones first, in the order to be shown.
 
     `nothing_wrong` is the probability of the empty set; `not_in_book` that of a cause the book
-    does not know. `later` are nominated tests that can't be done today, each with its reason.
+    does not know. `later` are tests worth doing that can't be done today, each with its reason.
+    `unconfirmed` are causes whose repair takes more than an hour of taking apart and that fewer than two physical
+    principles speak for, each with those that do.
     """
 
     firings: Firings
@@ -97,6 +132,9 @@ class Diagnosis:
     not_in_book: float
     next_tests: tuple[NextTest, ...]
     later: tuple[tuple[Test, str], ...]
+    verdict: Verdict = Verdict("act")
+    repair_first: RepairFirst | None = None
+    unconfirmed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     def listed(self) -> tuple[Suspect, ...]:
         return tuple(s for s in self.suspects if s.state in LISTED)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass
 
 from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
@@ -32,13 +32,23 @@ class Yielded:
         return bool(self.evidence or self.givens)
 
 
-def yielded(test: Test, posterior: Posterior) -> Yielded:
-    """What is left to learn from a test; nothing where it was done by the same or a better method, or nobody knows."""
+NOBODY: Mapping[str, Set[str]] = {}
+
+
+def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = NOBODY) -> Yielded:
+    """What is left to learn from a test; nothing where it was done by the same or a better method, or nobody knows.
+
+    `doubted` names, by quantity, methods that may be fooled: their readings don't count as taken, and one that is
+    taken anew, with the instrument set right, is fooled no more.
+    """
     belief, found = posterior.belief, posterior.firings.findings
     quantities, reads = belief.book.quantities, belief.reads[test.id]
-    new = {name: method for name, method in reads.readings if _is_new(found.found.get(name), method)}
+    new = {name: method for name, method in reads.readings if _is_new(found.found.get(name), method, doubted)}
     read = [(quantities[name], method) for name, method in new.items() if name in belief.links]
-    evidence = [Told(quantity, spoiled_by(quantity, method)) for quantity, method in read]
+    evidence = [
+        Told(quantity, () if method in doubted.get(quantity.id, ()) else spoiled_by(quantity, method))
+        for quantity, method in read
+    ]
     if new:
         for follower in reads.followers:
             finding = found.found.get(follower.name)
@@ -48,13 +58,14 @@ def yielded(test: Test, posterior: Posterior) -> Yielded:
     return Yielded(tuple(evidence), tuple(givens))
 
 
-def _is_new(finding: Finding | None, method: str) -> bool:
+def _is_new(finding: Finding | None, method: str, doubted: Mapping[str, Set[str]]) -> bool:
     if finding is None or finding.status == "not_done":
         return True
     if finding.status == "unknown" or not finding.quantity.methods:
         return False
     as_good = {method, *better_than(finding.quantity, method)}
-    return as_good.isdisjoint(reading.method for reading in finding.readings)
+    used = {reading.method for reading in finding.readings} - doubted.get(finding.quantity.id, set())
+    return as_good.isdisjoint(used)
 
 
 def _is_open(finding: Finding | None) -> bool:

@@ -1,4 +1,4 @@
-"""What each answer of a test would do to the first suspects, and one plain sentence that says why it pays."""
+"""What the answers of a test would do to the first suspects, and one plain sentence that says why it is done."""
 
 from __future__ import annotations
 
@@ -11,12 +11,20 @@ from diagnose.diagnosis.answers import Answers
 from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.focus import Focus
-from diagnose.diagnosis.model import Outlook
+from diagnose.diagnosis.model import Outlook, Reason
 
 RARE = 0.005
 """An answer less probable than this is not told."""
 SAME = 0.01
 """A smaller change of a probability is none on paper."""
+
+LEADS: dict[Reason, str] = {
+    "pays": "",
+    "decides": "the decision on the coolant waits for it",
+    "confirms": "two physical principles must agree before so long a repair",
+    "parts": "another cause would need another repair",
+    "finds": "the cause has to be found before the coolant is changed",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +74,7 @@ class _Moves:
         return self.chance @ np.abs(self.after - self.now)
 
 
-def prospect(answers: Sequence[Answers], of: Shown) -> Prospect:
+def prospect(answers: Sequence[Answers], of: Shown, reason: Reason) -> Prospect:
     """The outlook of the quantity whose answers move one of the suspects farthest."""
     moves = max((_moves(each, of) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
     quantity = moves.answers.quantity
@@ -80,8 +88,9 @@ def prospect(answers: Sequence[Answers], of: Shown) -> Prospect:
         )
         for band, chance, row in zip(moves.bands, moves.chance, moves.after, strict=True)
     )
-    parts, why = _why(moves, of.suspects, of.names)
-    return Prospect(outlook, parts, why)
+    parts, says = _says(moves, of)
+    why = "; ".join(part for part in (LEADS[reason], says) if part)
+    return Prospect(outlook, parts, why or f"shows {quantity.label}")
 
 
 def _moves(answers: Answers, of: Shown) -> _Moves:
@@ -91,42 +100,47 @@ def _moves(answers: Answers, of: Shown) -> _Moves:
     return _Moves(answers, tuple(kept.tolist()), chance[kept], of.now, after)
 
 
-def _why(moves: _Moves, suspects: Sequence[str], names: Sequence[str]) -> tuple[tuple[str, ...], str]:
-    quantity = moves.answers.quantity
+def _says(moves: _Moves, of: Shown) -> tuple[tuple[str, ...], str]:
+    """The causes that are parted, and the two answers that matter most: how likely they are times how far they lead."""
     changes = moves.after - moves.now
-    if not suspects or len(moves.bands) < 2 or float(np.abs(changes).max()) < SAME:
-        return (), f"shows {quantity.label}"
+    if not of.suspects or len(moves.bands) < 2 or float(np.abs(changes).max(initial=0.0)) < SAME:
+        return (), ""
     first = int(np.argmax(moves.far))
     second = int(np.argmax(moves.chance @ np.abs(changes[:, [first]] - changes)))
     opposed = changes[:, first] * changes[:, second] < 0
     apart = second != first and bool((opposed & (np.abs(changes[:, second]) >= SAME)).any())
-    head = f"parts {names[first]} from {names[second]}" if apart else f"bears on {names[first]}"
-    lead, other = _leading(changes[:, first], moves.chance)
-    told = _change(names[first], moves.now[first], moves.after[lead, first], first=True)
-    rest = _change("it", moves.now[first], moves.after[other, first], first=False)
-    says = [f"'{quantity.bands[band].says}'" for band in moves.bands]
-    otherwise = "if not" if len(moves.bands) == 2 else f"if it is {says[other]}"
-    why = f"{head}: if {quantity.label} is {says[lead]}, {told}; {otherwise}, {rest}"
-    return ((suspects[first], suspects[second]) if apart else (suspects[first],)), why
+    head = f"parts {of.names[first]} from {of.names[second]}" if apart else f"bears on {of.names[first]}"
+    told: list[str] = []
+    change = changes[:, first]
+    up, down = _likeliest(change, moves.chance), _likeliest(-change, moves.chance)
+    for answer in (answer for answer in (up, down) if answer is not None):
+        who = of.names[first] if not told else "it"
+        change_of = _change(who, moves.now[first], moves.after[answer, first])
+        told.append(f"{_if(moves, answer, up if told else None)} {change_of}")
+        if apart and changes[answer, second] * changes[answer, first] < 0 and abs(changes[answer, second]) >= SAME:
+            told[-1] += f" and {_change(of.names[second], moves.now[second], moves.after[answer, second])}"
+    parts = (of.suspects[first], of.suspects[second]) if apart else (of.suspects[first],)
+    return parts, f"{head}: {'; '.join(told)}" if told else ""
 
 
-def _leading(change: Floats, chance: Floats) -> tuple[int, int]:
-    """The answer that raises a cause most (or lowers it, where none raises it), and the usual one of the others."""
-    lead = int(np.argmax(change)) if change.max() >= SAME else int(np.argmin(change))
-    against = np.where(change * change[lead] < 0, chance, -1.0)
-    against[lead] = -2.0
-    if against.max() < 0:
-        against = chance.copy()
-        against[lead] = -1.0
-    return lead, int(np.argmax(against))
+def _likeliest(change: Floats, chance: Floats) -> int | None:
+    """The answer that raises most, counted with how likely it is; None where none does."""
+    weight = np.where(change >= SAME, change * chance, 0.0)
+    return int(np.argmax(weight)) if weight.max() > 0 else None
 
 
-def _change(who: str, now: float, after: float, first: bool) -> str:
+def _if(moves: _Moves, answer: int, before: int | None) -> str:
+    quantity = moves.answers.quantity
+    if before is not None and len(moves.bands) == 2:
+        return "if not,"
+    subject = "it" if before is not None else quantity.label
+    return f"if {subject} is '{quantity.bands[moves.bands[answer]].says}',"
+
+
+def _change(who: str, now: float, after: float) -> str:
     """'leak rises from 31 to 93 %', then 'it falls to 12 %'."""
-    if abs(after - now) < SAME:
-        return f"{who} stays at {_percent(after)} %"
     verb = "rises" if after > now else "falls"
-    start = f"from {_percent(now)} " if first else ""
+    start = "" if who == "it" else f"from {_percent(now)} "
     return f"{who} {verb} {start}to {_percent(after)} %"
 
 

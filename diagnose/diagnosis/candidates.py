@@ -1,0 +1,61 @@
+"""The tests that can be done in this case, in this shop, with what each of them still has to tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Set
+from dataclasses import dataclass
+
+from diagnose.diagnosis.posterior import Posterior
+from diagnose.diagnosis.reach import Way, way_to
+from diagnose.diagnosis.shop import Shop
+from diagnose.diagnosis.yields import Yielded, yielded
+from diagnose.rulebook.model import Quantity, Test
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """`left` is what is still to learn, `way` what it takes to get there, `asked_by` the rules that nominated it."""
+
+    test: Test
+    left: Yielded
+    way: Way
+    asked_by: tuple[str, ...]
+    readings: tuple[tuple[Quantity, str], ...]
+
+    @property
+    def minutes(self) -> float:
+        """Hands on, waiting and access from where the car stands."""
+        return self.test.minutes + self.way.minutes
+
+    @property
+    def job(self) -> frozenset[str]:
+        """What it reads or asks: two tests that share it are one job."""
+        return frozenset(told.quantity.id for told in self.left.evidence) | {given.id for given in self.left.givens}
+
+
+def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]) -> dict[str, Candidate]:
+    """Every test of the book that this shop can do and that has something left to tell."""
+    book, state = posterior.belief.book, posterior.firings.findings.state
+    asked_by: dict[str, tuple[str, ...]] = {}
+    for firing in posterior.firings.fired:
+        for name in firing.rule.next:
+            asked_by[name] = (*asked_by.get(name, ()), firing.rule.id)
+    found = {}
+    for name, test in book.tests.items():
+        if shop.lacks(test):
+            continue
+        left = yielded(test, posterior, doubted)
+        if left:
+            here = shop.here(test)
+            reads = {told.quantity.id: told.quantity for told in left.evidence}
+            readings = tuple((reads[q], m) for q, m in posterior.belief.reads[name].readings if q in reads)
+            found[name] = Candidate(here, left, way_to(here, state, book), asked_by.get(name, ()), readings)
+    return found
+
+
+def bears_on(candidate: Candidate, causes: Set[str], posterior: Posterior) -> bool:
+    """Whether it reads or asks something that one of these causes shows in, or is moved by."""
+    belief = posterior.belief
+    if any(link.cause in causes for told in candidate.left.evidence for link in belief.links[told.quantity.id]):
+        return True
+    return any(not causes.isdisjoint(belief.moves[given.id]) for given in candidate.left.givens)

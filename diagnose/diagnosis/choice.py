@@ -1,0 +1,166 @@
+"""Which test to do next, by what it saves, and when to stop.
+
+Minutes count: a test takes its own, with waiting and bringing the car there; a repair takes its own; a cause that is
+left in takes those of the car that comes back. The test that saves most in a minute comes first, as long as it saves
+more than it takes. What stands above the sum of minutes is in `demands`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from diagnose.diagnosis.access import access_to
+from diagnose.diagnosis.apart import together
+from diagnose.diagnosis.candidates import Candidate, bears_on
+from diagnose.diagnosis.demands import Offer, confirms, finds, waited_for
+from diagnose.diagnosis.model import LISTED, NextTest, RepairFirst, Suspect, Verdict
+from diagnose.diagnosis.posterior import Posterior
+from diagnose.diagnosis.reach import way_to
+from diagnose.diagnosis.reasons import prospect, shown
+from diagnose.diagnosis.rollout import Rollout
+from diagnose.diagnosis.shop import EVERY_TOOL, Shop
+from diagnose.diagnosis.situation import Situation
+from diagnose.diagnosis.value import Option, Problem, Step
+from diagnose.diagnosis.verdict import repair_first, verdict
+from diagnose.rulebook.model import Test
+
+OFFERED = 4
+"""So many tests are offered at most."""
+LIKELY = 0.2
+"""A test that comes next after the first one with less than this is not told yet."""
+BRANCH = 0.03
+"""An answer less probable than this is not followed."""
+SHOWN = 4
+"""For so many suspects it is told what an answer does to them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """What to test next, what is not for today, and where the choice ends."""
+
+    next_tests: tuple[NextTest, ...]
+    later: tuple[tuple[Test, str], ...]
+    verdict: Verdict
+    repair_first: RepairFirst | None
+    unconfirmed: Mapping[str, tuple[str, ...]]
+
+
+def choose_tests(
+    posterior: Posterior, suspects: Sequence[Suspect], shop: Shop = EVERY_TOOL, rollout: bool = False
+) -> Chosen:
+    """The tests to offer, in order; `rollout` follows each of the best ones to the end before one is chosen."""
+    at = Situation(posterior, suspects, shop)
+    problem = problem_of(at)
+    first = Rollout(problem).best(at.mass) if rollout else problem.best(at.mass, 0)
+    forced = waited_for(at)
+    later: dict[str, Candidate] = {}
+    confirming = confirms(at, later)
+    offers = [*forced, *_paying(at, problem, first, [offer.candidate for offer in forced])]
+    if first is None and not confirming:
+        offers += finds(at)
+    offers = _in_order(offers, confirming)
+    later |= _not_today(at)
+    return Chosen(
+        next_tests=_told(at, offers, problem),
+        later=tuple((candidate.test, candidate.way.why) for candidate in later.values()),
+        verdict=verdict(at, bool(offers)),
+        repair_first=repair_first(at, first) if not forced else None,
+        unconfirmed=at.unconfirmed,
+    )
+
+
+def problem_of(at: Situation) -> Problem:
+    """The decision over the tests that bear on a counted cause and could be worth their minutes."""
+    causes = frozenset(at.counted)
+    worth = [c for c in at.candidates.values() if c.way.today and c.minutes < at.worth]
+    worth = [c for c in worth if bears_on(c, causes, at.posterior)]
+    access = access_to([c.test for c in worth], at.firings.findings.state, at.book)
+    options = []
+    for c in worth:
+        name = c.test.id
+        spoils = frozenset(o.test.id for o in worth if o is not c and o.job <= set(c.test.spoils))
+        minutes = c.test.minutes + c.test.wait
+        options.append(Option(name, minutes, at.given(c), access.minutes[name], access.leads[name], spoils))
+    return Problem(at.mass, at.losses, options)
+
+
+def _paying(at: Situation, problem: Problem, first: Step | None, forced: Sequence[Candidate]) -> list[Offer]:
+    """The test that pays best, then those that will most likely come after it."""
+    names: list[str] = []
+    if forced:
+        start = problem.index.get(forced[0].test.id)
+    else:
+        start = first.option if first is not None else None
+        names = [problem.options[start].name] if start is not None else []
+    if start is None:
+        return [Offer(at.candidates[problem.options[first.option].name], "pays")] if first is not None else []
+    reached: dict[str, float] = {}
+    rest, state = problem.without(start, tuple(range(len(problem.options)))), problem.options[start].leads[0]
+    for row in problem.answers(start, at.mass):
+        chance = float(row.sum())
+        if chance >= BRANCH:
+            step = problem.best(row, state, rest)
+            if step is not None:
+                name = problem.options[step.option].name
+                reached[name] = reached.get(name, 0.0) + chance
+    names += [name for name in sorted(reached, key=lambda name: -reached[name]) if reached[name] >= LIKELY]
+    return [Offer(at.candidates[name], "pays") for name in names]
+
+
+def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer]) -> list[Offer]:
+    """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED."""
+    head = [o for o in offers if o.reason != "pays"]
+    pays = [o for o in offers if o.reason == "pays"]
+    room = max(OFFERED - len(head) - len(confirms), 0)
+    found: list[Offer] = []
+    for offer in [*head, *pays[: min(1, room)], *confirms, *pays[min(1, room) :]]:
+        if len(found) < OFFERED and together([o.candidate for o in found]).isdisjoint(offer.candidate.job):
+            found.append(offer)
+    return found
+
+
+def _not_today(at: Situation) -> dict[str, Candidate]:
+    """Tests that rules ask for, that would pay by the work of hands alone, and that take more than today."""
+    found = {}
+    for candidate in at.candidates.values():
+        if candidate.way.today or not candidate.asked_by or candidate.test.minutes >= at.worth:
+            continue
+        if at.saves(candidate) > candidate.test.minutes:
+            found[candidate.test.id] = candidate
+    return found
+
+
+def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[NextTest, ...]:
+    saved = {problem.options[step.option].name: step.saves for step in problem.steps(at.mass, 0)}
+    of = shown(_to_show(at), at.posterior.belief, at.focus)
+    state = dict(at.firings.findings.state)
+    found = []
+    for offer in offers:
+        test = offer.candidate.test
+        answers, bits = at.foresight.answers(offer.candidate.left)
+        about = shown(offer.about, at.posterior.belief, at.focus) if offer.about else of
+        ahead = prospect(answers, about, offer.reason)
+        found.append(
+            NextTest(
+                test=test,
+                minutes=test.minutes + way_to(test, state, at.book).minutes,
+                bits=bits,
+                parts=ahead.parts,
+                asked_by=offer.candidate.asked_by,
+                outlook=ahead.outlook,
+                why=ahead.why,
+                saves=saved[test.id] if test.id in saved else at.saves(offer.candidate),
+                reason=offer.reason,
+            )
+        )
+        state |= {**test.needs, **test.leaves}
+    return tuple(found)
+
+
+def _to_show(at: Situation) -> tuple[str, ...]:
+    """The suspects of whom it is told what an answer does to them: listed ones, or else the most probable."""
+    ranked = sorted(
+        at.suspects, key=lambda s: (s.cause.id not in at.counted, s.state not in LISTED, -s.probability)
+    )
+    return tuple(s.cause.id for s in ranked if s.state not in ("proven", "impossible"))[:SHOWN]

@@ -1,0 +1,104 @@
+"""The tests that stand above the sum of minutes.
+
+What the decision on the coolant waits for, a second physical principle before a long repair, and a cause that has to be
+found before the coolant is changed.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.diagnosis.answers import Foresight
+from diagnose.diagnosis.apart import confirming, parting, together
+from diagnose.diagnosis.candidates import Candidate
+from diagnose.diagnosis.confirm import CHEAP, cheaply_confirmed, chosen_roots, compared, rival
+from diagnose.diagnosis.information import Question
+from diagnose.diagnosis.model import Reason
+from diagnose.diagnosis.situation import Situation
+from diagnose.diagnosis.waits import deciding, waits_for
+
+WAITED_FOR = 2
+"""So many tests are offered at most because the decision waits for them."""
+WORTH_ASKING = 0.05
+"""Bits below which a test does not help to find a cause."""
+LEAST_BITS = 0.01
+"""Tests that tell less than this are ordered by their minutes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A test, and why it is offered; `about` are the causes it is done for, where it is done for certain ones."""
+
+    candidate: Candidate
+    reason: Reason
+    about: tuple[str, ...] = ()
+
+
+def waited_for(at: Situation) -> list[Offer]:
+    """For each quantity that the decision waits for, the test that tells most about it in a minute."""
+    offers: list[Offer] = []
+    tests = [candidate.test for candidate in at.candidates.values()]
+    for name, those in waits_for(at.suspects, at.firings, at.book, tests).items():
+        found = [at.candidates[test] for test in those]
+        able = [candidate for candidate in found if candidate.way.today and name in candidate.job]
+        if not able or any(name in offer.candidate.job for offer in offers):
+            continue
+        read = at.firings.findings.found.get(name)
+        if read is None or read.status != "known":
+            best = min(able, key=lambda c: c.minutes)
+        else:
+            best = max(able, key=lambda c: (at.bits(c) + LEAST_BITS) / max(c.minutes, 1.0))
+        offers.append(Offer(best, "decides"))
+    return offers[:WAITED_FOR]
+
+
+def confirms(at: Situation, later: dict[str, Candidate]) -> list[Offer]:
+    """What the chosen root still needs before anything is taken apart for it, and what parts it from its rival."""
+    root = next((s for s in at.suspects if s.cause.id in at.unconfirmed), None)
+    if root is None:
+        return _cheaply(at)
+    index, told = at.posterior.belief.index, frozenset(at.unconfirmed[root.cause.id])
+    wider = compared(at.posterior, at.focus, root.cause.id)
+    foresight = Foresight(at.posterior, wider, Question(wider, []))
+    offers: list[Offer] = []
+    for candidate, principle in confirming(at.candidates.values(), root.cause.id, told, foresight, wider):
+        if not candidate.way.today:
+            later[candidate.test.id] = candidate
+        elif len(told) < 2 and principle not in told and together([o.candidate for o in offers]).isdisjoint(
+            candidate.job
+        ):
+            told |= {principle}
+            offers.append(Offer(candidate, "confirms", (root.cause.id,)))
+    other = rival(at.suspects, root, at.focus, index)
+    if other is not None:
+        able = [c for c in at.candidates.values() if c.way.today and c.minutes <= root.cause.repair.minutes]
+        taken = {offer.candidate.test.id for offer in offers}
+        parts = parting(able, index[root.cause.id], index[other.cause.id], at.foresight, at.focus)
+        if parts and parts[0].test.id not in taken:
+            offers.append(Offer(parts[0], "parts", (root.cause.id, other.cause.id)))
+    return offers
+
+
+def _cheaply(at: Situation) -> list[Offer]:
+    """A cheap test by another principle beside a long repair, where the root is not nearly certain."""
+    root = cheaply_confirmed(at.suspects, at.posterior)
+    if root is None:
+        return []
+    most = CHEAP * root.cause.repair.minutes
+    able = [c for c in at.candidates.values() if c.way.today and c.minutes <= most]
+    wider = compared(at.posterior, at.focus, root.cause.id)
+    foresight = Foresight(at.posterior, wider, Question(wider, []))
+    found = confirming(able, root.cause.id, frozenset(), foresight, wider)
+    return [Offer(candidate, "confirms", (root.cause.id,)) for candidate, _ in found[:1]]
+
+
+def finds(at: Situation) -> list[Offer]:
+    """Where a service is decided that wants the cause first, and none is probable: the test that finds most."""
+    group = deciding(at.firings, at.book)
+    sure = [firing for firing in group if firing.state == "fires"]
+    if not sure or not at.book.services[sure[0].rule.decides].cause_first or chosen_roots(at.suspects):
+        return []
+    asked = [c for c in at.candidates.values() if c.asked_by and c.way.today]
+    useful = [(c, bits) for c in asked if (bits := at.bits(c)) >= WORTH_ASKING]
+    useful.sort(key=lambda pair: -pair[1] / max(pair[0].minutes, 1.0))
+    return [Offer(c, "finds") for c, _ in useful[:1]]

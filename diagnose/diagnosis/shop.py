@@ -1,0 +1,44 @@
+"""What this shop has: tools on hand, minutes that differ from the book's, and what an hour costs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+
+from diagnose.rulebook.model import Test
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """`tools` are those on hand (None: every tool of the book). `minutes` and `wait` stand in place of the book's.
+
+    `labour_rate` is what an hour costs in `currency`; None where nobody said.
+    """
+
+    title: str = ""
+    tools: frozenset[str] | None = None
+    minutes: Mapping[str, float] = field(default_factory=dict)
+    wait: Mapping[str, float] = field(default_factory=dict)
+    labour_rate: float | None = None
+    currency: str = ""
+
+    def lacks(self, test: Test) -> tuple[str, ...]:
+        """The tools of a test that are not on hand."""
+        return () if self.tools is None else tuple(tool for tool in test.tools if tool not in self.tools)
+
+    def here(self, test: Test) -> Test:
+        """The test with this shop's own minutes."""
+        if test.id not in self.minutes and test.id not in self.wait:
+            return test
+        minutes = self.minutes.get(test.id, test.minutes)
+        return replace(test, minutes=minutes, wait=self.wait.get(test.id, test.wait))
+
+    def costs(self, minutes: float) -> str:
+        """'45 EUR' for so many minutes of work; nothing where no rate is known."""
+        if self.labour_rate is None:
+            return ""
+        return f"{minutes / 60 * self.labour_rate:.0f} {self.currency}".strip()
+
+
+EVERY_TOOL = Shop()
+"""A shop that has whatever the book asks for."""

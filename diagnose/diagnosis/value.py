@@ -1,0 +1,127 @@
+"""What testing saves: tests, what they cost from where the car stands, and what their answers spare afterwards.
+
+`Problem` holds no rulebook: it is the decision itself, so that the same choice runs on a case, on a model made by
+chance, and beside an exact optimum.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.costs import Losses
+
+LEAST_MINUTES = 1.0
+"""Even a glance costs this much; so nothing is divided by zero."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A test that may be done.
+
+    `given` is P(answer | hypothesis): a row for each hypothesis (the last one for a cause not in the book), a column
+    for each answer. `minutes` are hands on and waiting; `access` are the minutes to bring the car from each of the
+    problem's states to where the test can begin (infinite where it can't), `leads` the state it leaves for each.
+    `spoils` names other options that can't be done afterwards.
+    """
+
+    name: str
+    minutes: float
+    given: Floats
+    access: tuple[float, ...] = (0.0,)
+    leads: tuple[int, ...] = (0,)
+    spoils: frozenset[str] = frozenset()
+
+    def costs(self, state: int) -> float:
+        """Minutes from this state until the answer is there."""
+        return max(self.minutes + self.access[state], LEAST_MINUTES)
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A test as it stands now: `saves` is what its answers spare on average, `costs` what it takes, in minutes."""
+
+    option: int
+    saves: float
+    costs: float
+
+    @property
+    def pays(self) -> bool:
+        return self.saves > self.costs
+
+    @property
+    def rate(self) -> float:
+        """Minutes saved in a minute."""
+        return self.saves / self.costs
+
+
+class Problem:
+    """A belief (`mass`, sums to 1), what stopping costs, and the tests that are left."""
+
+    def __init__(self, mass: Floats, losses: Losses, options: Sequence[Option]) -> None:
+        self.mass = mass
+        self.losses = losses
+        self.options = tuple(options)
+        self.index = {option.name: number for number, option in enumerate(self.options)}
+        self._all = tuple(range(len(self.options)))
+        self._stacks: dict[tuple[int, ...], tuple[Floats, Indexes]] = {}
+
+    def steps(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> list[Step]:
+        """Each option that can be done from this state, with what it saves; `mass` need not sum to 1."""
+        left = self._all if left is None else left
+        if not left:
+            return []
+        total = float(mass.sum())
+        now = self.losses.of(mass)
+        stacked, starts = self._stacked(left)
+        after = np.add.reduceat(self.losses.best(stacked * mass), starts).tolist()
+        found = []
+        for option, then in zip(left, after, strict=True):
+            costs = self.options[option].costs(state)
+            if costs < np.inf:
+                found.append(Step(option, max(0.0, (now - then) / total), costs))
+        return found
+
+    def best(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> Step | None:
+        """The option that saves most in a minute among those that pay; None where it is time to stop."""
+        paying = [step for step in self.steps(mass, state, left) if step.pays]
+        charged = [self.charged(step, paying, state) for step in paying]
+        return max(
+            (step for step in charged if step.pays),
+            key=lambda step: step.rate,
+            default=max(paying, key=lambda step: step.saves - step.costs, default=None),
+        )
+
+    def charged(self, step: Step, others: Sequence[Step], state: int) -> Step:
+        """The same test with what it takes from the others: spoiled readings, a way back that gets longer."""
+        option = self.options[step.option]
+        then = option.leads[state]
+        charge = 0.0
+        for other in others:
+            if other.option == step.option or not other.pays:
+                continue
+            later = self.options[other.option]
+            longer = np.inf if later.name in option.spoils else later.costs(then) - other.costs
+            charge = max(charge, min(longer, other.saves - other.costs))
+        return Step(step.option, step.saves, step.costs + charge)
+
+    def without(self, option: int, left: tuple[int, ...]) -> tuple[int, ...]:
+        """What is left to be done after an option."""
+        spoils = self.options[option].spoils
+        return tuple(n for n in left if n != option and self.options[n].name not in spoils)
+
+    def answers(self, option: int, mass: Floats) -> Floats:
+        """The belief and the weight of each answer: a row for each answer."""
+        rows: Floats = self.options[option].given.T * mass
+        return rows
+
+    def _stacked(self, left: tuple[int, ...]) -> tuple[Floats, Indexes]:
+        """The answers of all options left, a row each, and where each option begins."""
+        if left not in self._stacks:
+            given = [self.options[option].given.T for option in left]
+            starts = np.cumsum([0, *(len(each) for each in given[:-1])])
+            self._stacks[left] = np.ascontiguousarray(np.concatenate(given)), starts
+        return self._stacks[left]
