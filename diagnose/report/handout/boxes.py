@@ -1,0 +1,155 @@
+"""What is printed in each box of a tree: an address, what is done or known, and where the way goes on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from hashlib import sha256
+from itertools import count
+
+from diagnose.graph.model import Edge, Graph, Node
+from diagnose.plan.wording import first_upper
+from diagnose.report.diagram.looks import BOXES
+from diagnose.report.handout import metrics
+from diagnose.rulebook.model import Book
+
+SIZE = 10.0
+"""Type in a chart before it is fitted to the page, in points."""
+BLANK_ROOM = 100.0
+"""Width of a blank, in points before fitting."""
+BLANK_LINES = 2
+LONG_ANSWER = 64
+"""Characters; a longer answer is written below the chart, and only its letter stands on the line."""
+QUESTIONS = frozenset(("entry", "question", "test"))
+ANSWERS = frozenset(("answer", "sound_answer"))
+_MINUTES = re.compile(r"[0-9]+ min")
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """`address` is the number of a question or `R` and the number of an ending. `main` is what a worksheet may leave
+    blank. `does` tells what is done with the coolant, by its number in the list below the chart, and whether the car
+    may be driven. `foot` is the address at which the way goes on, if that is on another page.
+    """
+
+    id: str
+    kind: str
+    address: str
+    head: str
+    main: str
+    more: tuple[str, ...]
+    service: str = ""
+    does: str = ""
+    foot: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A line from a question: `name` is its address and letter, as in the numbered key (3b)."""
+
+    edge: Edge
+    name: str
+
+    @property
+    def long(self) -> bool:
+        return len(self.edge.word) > LONG_ANSWER
+
+    @property
+    def label(self) -> str:
+        return f"{self.name} (below)" if self.long else f"{self.name} {self.edge.word}"
+
+
+@dataclass(frozen=True, slots=True)
+class Boxes:
+    """The tree in print: boxes in the order in which they are met, the lines between them, and what is done with the
+    coolant at the ends, by number (S1, S2 ...).
+    """
+
+    by_id: dict[str, Box]
+    answers: tuple[Answer, ...]
+    root: str
+    services: dict[str, str]
+
+    def below(self, name: str) -> list[Answer]:
+        return [answer for answer in self.answers if answer.edge.source == name]
+
+    def is_question(self, name: str) -> bool:
+        return self.by_id[name].kind in QUESTIONS
+
+
+def boxes_of(graph: Graph, book: Book) -> Boxes:
+    """Questions numbered from 1 and endings from R1, both in the order in which they are met. Cautions stand apart."""
+    edges = [edge for edge in graph.edges if edge.kind in ANSWERS]
+    asked = {edge.source for edge in edges}
+    nodes = [node for node in graph.nodes if node.kind != "caution"]
+    services: dict[str, str] = {}
+    questions = count(1)
+    endings = count(1)
+    found: dict[str, Box] = {}
+    for node in nodes:
+        if node.id in asked:
+            found[node.id] = _question(node, str(next(questions)))
+        else:
+            found[node.id] = _ending(node, f"R{next(endings)}", book, services)
+    order = list(found)
+    answers: list[Answer] = []
+    for name in order:
+        below = [edge for edge in edges if edge.source == name]
+        answers += [Answer(edge, f"{found[name].address}{letters(n)}") for n, edge in enumerate(below)]
+    return Boxes(found, tuple(answers), next(name for name in order if name in asked), {v: k for k, v in services.items()})
+
+
+def letters(number: int) -> str:
+    """0 is a, 25 z, 26 aa and so on."""
+    text = ""
+    number += 1
+    while number:
+        number, rest = divmod(number - 1, 26)
+        text = chr(ord("a") + rest) + text
+    return text
+
+
+def can_be_blank(box: Box) -> bool:
+    """Whether what is asked for fits into a blank."""
+    fits = len(metrics.fold(box.main, BLANK_ROOM, SIZE, bold=True)) <= BLANK_LINES
+    return fits and not box.foot and box.kind not in ("entry", "open")
+
+
+def blanks_among(boxes: Sequence[Box], seed: str) -> list[str]:
+    """About one box in three, at most six on a page and one at least where any can be; the same for the same seed.
+
+    The first box stands in the heading, and what stands in two boxes could be read off the other one.
+    """
+    told = [box.main for box in boxes]
+    open_to = [box for box in boxes[1:] if can_be_blank(box) and told.count(box.main) == 1]
+    ranked = sorted(open_to, key=lambda box: sha256(f"{seed}/{box.id}".encode()).hexdigest())
+    chosen = {box.id for box in ranked[: min(6, (len(boxes) + 2) // 3)]}
+    return [box.id for box in open_to if box.id in chosen]
+
+
+def _question(node: Node, address: str) -> Box:
+    lines = list(node.lines)
+    minutes = f", {lines.pop()}" if lines and _MINUTES.fullmatch(lines[-1]) else ""
+    return Box(node.id, node.kind, address, f"{BOXES[node.kind].word} {address}{minutes}", node.label, tuple(lines))
+
+
+def _ending(node: Node, address: str, book: Book, services: dict[str, str]) -> Box:
+    """The first suspect in bold, its state in the head; what is done by its number, since it returns in many boxes."""
+    word = BOXES[node.kind].word
+    lines = [node.label, *node.lines]
+    if node.kind == "continue":
+        lines = list(node.lines[1:])
+        if not lines:
+            return Box(node.id, "open", address, f"{word} {address}", node.label, ())
+    label = first_upper(book.services[node.ref].label) if node.ref in book.services else ""
+    service = next((line for line in lines[1:] if label and line.startswith(label)), "")
+    does = ""
+    if service:
+        number = services.setdefault(service, f"S{len(services) + 1}")
+        at = lines.index(service)
+        does = " ".join([f"Service {number}.", *lines[at + 1 :]])
+        lines = lines[:at]
+    state, colon, main = lines[0].partition(": ")
+    head = f"{word} {address}, {state[:1].lower()}{state[1:]}" if colon else f"{word} {address}"
+    return Box(node.id, node.kind, address, head, main or state, tuple(lines[1:]), services.get(service, ""), does)

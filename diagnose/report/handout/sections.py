@@ -1,0 +1,130 @@
+"""A tree cut into sections that can be read on paper, one a page."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, letters
+from diagnose.report.handout.chart import Chart, best_chart
+
+MOST_BOXES = 16
+"""A section with more boxes is cut, however small they are."""
+
+
+class TooLong(ValueError):
+    """A text that no page holds at 9 pt; says which."""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The part of a tree below `root`, as far as `answers` go. `part` counts from 1 where one question's answers fill
+    several pages (`parts`). `origin` names the answers that lead here (3b), '' at the beginning.
+    """
+
+    letter: str
+    root: str
+    answers: tuple[Answer, ...]
+    boxes: tuple[Box, ...]
+    chart: Chart
+    part: int
+    parts: int
+    origin: str
+
+    @property
+    def questions(self) -> list[Box]:
+        """Those that are asked here; what goes on elsewhere is only named."""
+        asked = {answer.edge.source for answer in self.answers}
+        return [box for box in self.boxes if box.id in asked]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    root: str
+    answers: tuple[Answer, ...]
+    part: int = 1
+    parts: int = 1
+
+
+def sections_of(tree: Boxes, seed: str) -> tuple[Section, ...]:
+    """Sections in the order of their first questions. Raises TooLong."""
+    several = [answer.edge.target for answer in tree.answers]
+    shared = [n for n in dict.fromkeys(several) if tree.is_question(n) and several.count(n) > 1]
+    waiting = [_Cut(root, tuple(_reached(root, tree, set(shared) - {root}))) for root in (tree.root, *shared)]
+    done: list[tuple[_Cut, Chart, tuple[Box, ...]]] = []
+    while waiting:
+        cut = waiting.pop()
+        boxes = _boxes(cut, tree)
+        chart = None
+        if len(boxes) <= MOST_BOXES:
+            chart = best_chart(boxes, cut.answers, blanks_among(boxes, seed), tree.services)
+        if chart is None:
+            waiting += _split(cut, tree)
+        else:
+            done.append((cut, chart, boxes))
+    order = list(tree.by_id)
+    done.sort(key=lambda each: (order.index(each[0].root), each[0].part))
+    return tuple(_section(number, *each, tree) for number, each in enumerate(done))
+
+
+def _reached(root: str, tree: Boxes, stops: set[str]) -> list[Answer]:
+    found: list[Answer] = []
+    waiting = [root]
+    seen = {root}
+    while waiting:
+        name = waiting.pop(0)
+        for answer in tree.below(name):
+            found.append(answer)
+            target = answer.edge.target
+            if target not in stops and target not in seen:
+                seen.add(target)
+                waiting.append(target)
+    return found
+
+
+def _boxes(cut: _Cut, tree: Boxes) -> tuple[Box, ...]:
+    """The boxes of a section; a question that is asked elsewhere says where."""
+    asked = {answer.edge.source for answer in cut.answers}
+    names = [cut.root, *(answer.edge.target for answer in cut.answers)]
+    found = []
+    for name in dict.fromkeys(names):
+        box = tree.by_id[name]
+        elsewhere = tree.is_question(name) and name not in asked
+        found.append(replace(box, kind="exit", foot=box.address) if elsewhere else box)
+    return tuple(found)
+
+
+def _split(cut: _Cut, tree: Boxes) -> list[_Cut]:
+    """Cut off the question whose own part is nearest to half; of a single question, the later half of its answers."""
+    asked = list(dict.fromkeys(answer.edge.source for answer in cut.answers))
+    if len(asked) == 1:
+        if len(cut.answers) == 1:
+            box = tree.by_id[cut.root]
+            raise TooLong(f"'{box.head}' and what follows it can't be printed at 9 pt: its texts are too long")
+        half = (len(cut.answers) + 1) // 2
+        return [
+            _Cut(cut.root, cut.answers[:half], cut.part, cut.parts + 1),
+            _Cut(cut.root, cut.answers[half:], cut.part + 1, cut.parts + 1),
+        ]
+    inside = set(asked)
+    parts = {name: _inside(name, cut.answers, inside) for name in asked if name != cut.root}
+    name = min(parts, key=lambda each: abs(2 * len(parts[each]) - len(cut.answers)))
+    taken = parts[name]
+    return [_Cut(cut.root, tuple(a for a in cut.answers if a not in taken)), _Cut(name, tuple(taken))]
+
+
+def _inside(root: str, answers: Sequence[Answer], asked: set[str]) -> list[Answer]:
+    names = {root}
+    found: list[Answer] = []
+    for answer in answers:  # in the order in which they are reached
+        if answer.edge.source in names:
+            found.append(answer)
+            if answer.edge.target in asked:
+                names.add(answer.edge.target)
+    return found
+
+
+def _section(number: int, cut: _Cut, chart: Chart, boxes: tuple[Box, ...], tree: Boxes) -> Section:
+    into = [answer for answer in tree.answers if answer.edge.target == cut.root]
+    origin = ", ".join(answer.name for answer in into)
+    return Section(letters(number).upper(), cut.root, cut.answers, boxes, chart, cut.part, cut.parts, origin)

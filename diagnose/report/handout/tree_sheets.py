@@ -1,0 +1,173 @@
+"""A tree on paper: cautions, overview, one chart a page, numbered key. Worksheet and answers have the same pages."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from hashlib import sha256
+
+from diagnose.graph.model import Graph
+from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, boxes_of, can_be_blank
+from diagnose.report.handout.chart import Chart, Placed
+from diagnose.report.handout.citing import Sources
+from diagnose.report.handout.sections import Section, sections_of
+from diagnose.rulebook.model import Book, Citation
+
+CAUTION = "CAUTION: "
+MODES = {"charts": "", "worksheet": "Worksheet", "answers": "Answers to the worksheet"}
+"""What one tree is printed as, with the words in the head."""
+
+
+class TreeSheets:
+    """One tree, paged once for all that is printed of it. Raises TooLong, Refused."""
+
+    def __init__(self, graph: Graph, book: Book, seed: str = "") -> None:
+        self.graph = graph
+        self.book = book
+        self.seed = f"{graph.id}{seed}"
+        self.boxes: Boxes = boxes_of(graph, book)
+        self.sections: tuple[Section, ...] = sections_of(self.boxes, self.seed)
+
+    def data(self, mode: str) -> dict[str, object]:
+        """What the template `tree` prints; `mode` is one of MODES."""
+        sources = Sources(self.book, self._cited())
+        return {
+            "title": self.graph.title,
+            "mode": mode,
+            "kind": MODES[mode],
+            "cautions": self._cautions(),
+            "notes": [note for note in self.graph.notes[1:] if not note.startswith(CAUTION)],
+            "overview": [self._overview(section) for section in self.sections],
+            "sections": [self._section(section) for section in self.sections],
+            "key": self._key() if mode == "charts" else [],
+            "endings": self._endings() if mode == "charts" else [],
+            "services": [{"number": n, "text": text} for n, text in self.boxes.services.items()],
+            "sources": sources.listed() if mode == "charts" else [],
+        }
+
+    def home(self, name: str) -> Section:
+        """The section in which a question is asked."""
+        return next(each for each in self.sections if any(box.id == name for box in each.questions))
+
+    def _cautions(self) -> list[str]:
+        told = [node.label for node in self.graph.nodes if node.kind == "caution"]
+        return [*told, *(n.removeprefix(CAUTION) for n in self.graph.notes if n.startswith(CAUTION))]
+
+    def _cited(self) -> list[Citation]:
+        """What the tests drawn and the cautions stand on."""
+        cautions = self._cautions()
+        refs = dict.fromkeys(node.ref for node in self.graph.nodes if node.ref in self.book.tests)
+        found = [citation for ref in refs for citation in self.book.tests[ref].sources]
+        warned = [caution for caution in self.book.cautions.values() if caution.text in cautions]
+        return [*found, *(citation for caution in warned for citation in caution.sources)]
+
+    def _overview(self, section: Section) -> dict[str, object]:
+        root = self.boxes.by_id[section.root]
+        depth = 0
+        at = section
+        while at.origin and depth < 20:
+            at = self.home(next(a.edge.source for a in self.boxes.answers if a.edge.target == at.root))
+            depth += 1
+        part = f" (page {section.part} of {section.parts})" if section.parts > 1 else ""
+        return {
+            "letter": section.letter,
+            "depth": depth,
+            "begins": f"{root.main}{part}",
+            "questions": _runs([int(box.address) for box in section.questions]),
+            "origin": section.origin,
+            "words": [a.edge.word for a in self.boxes.answers if a.edge.target == section.root],
+        }
+
+    def _section(self, section: Section) -> dict[str, object]:
+        blanks = blanks_among(section.boxes, self.seed)
+        answers = [self.boxes.by_id[name].main for name in blanks]
+        root = self.boxes.by_id[section.root]
+        part = f", {section.part} of {section.parts}" if section.parts > 1 else ""
+        chart = section.chart
+        return {
+            "letter": section.letter,
+            "title": f"Section {section.letter}{part}: {root.main}",
+            "origin": section.origin,
+            "from": self.home(self._asker(section)).letter if section.origin else "",
+            "alt": self._alt(section),
+            "width": chart.width,
+            "height": chart.height,
+            "scale": chart.scale,
+            "boxes": [self._box(placed) for placed in chart.boxes],
+            "lines": _lines(chart),
+            "notes": list(chart.notes),
+            "bank": sorted([*answers, *self._decoy(section, answers)], key=str.casefold),
+            "answers": answers,
+        }
+
+    def _asker(self, section: Section) -> str:
+        return next(a.edge.source for a in self.boxes.answers if a.edge.target == section.root)
+
+    def _decoy(self, section: Section, answers: Sequence[str]) -> list[str]:
+        """One word that fits nowhere on the page."""
+        here = {box.main for box in section.boxes}
+        others = {box.main for box in self.boxes.by_id.values() if box.main not in here and can_be_blank(box)}
+        ranked = sorted(others, key=lambda text: sha256(f"{self.seed}/{section.letter}/{text}".encode()).hexdigest())
+        return ranked[:1] if answers else []
+
+    def _box(self, placed: Placed) -> dict[str, object]:
+        box = placed.box
+        return {
+            "x": placed.x - placed.w / 2,
+            "y": placed.y - placed.h / 2,
+            "w": placed.w,
+            "h": placed.h,
+            "kind": box.kind,
+            "head": list(placed.head),
+            "main": list(placed.main),
+            "more": list(placed.more),
+            "foot": box.foot,
+            "home": self.home(box.id).letter if box.foot else "",
+            "blank": placed.blank,
+        }
+
+    def _alt(self, section: Section) -> str:
+        return " ".join(
+            f"{box.head}: {box.main}. {' '.join(self._told(a) for a in section.answers if a.edge.source == box.id)}"
+            for box in section.questions
+        )
+
+    def _told(self, answer: Answer) -> str:
+        target = self.boxes.by_id[answer.edge.target]
+        where = f"go to {target.address}" if self.boxes.is_question(target.id) else f"{target.head}: {target.main}"
+        return f"{answer.name} {answer.edge.word}: {where}."
+
+    def _key(self) -> list[dict[str, object]]:
+        """Couplets as in a field guide: each question with its answers, each answer with where it leads."""
+        return [self._couplet(box) for box in self.boxes.by_id.values() if self.boxes.is_question(box.id)]
+
+    def _couplet(self, box: Box) -> dict[str, object]:
+        rows = []
+        for answer in self.boxes.below(box.id):
+            target = self.boxes.by_id[answer.edge.target]
+            goes = f"go to {target.address}" if self.boxes.is_question(target.id) else f"{target.address} {target.main}"
+            rows.append({"name": answer.name, "word": answer.edge.word, "goes": goes})
+        asks = f": {' '.join(box.more)}" if box.more else ""
+        into = ", ".join(a.name for a in self.boxes.answers if a.edge.target == box.id)
+        return {"address": box.address, "head": f"{box.main}{asks}", "note": box.head, "from": into, "rows": rows}
+
+    def _endings(self) -> list[dict[str, object]]:
+        ends = [box for box in self.boxes.by_id.values() if not self.boxes.is_question(box.id)]
+        return [{"head": box.head, "main": box.main, "more": ". ".join(filter(None, (*box.more, box.does)))} for box in ends]
+
+
+def _lines(chart: Chart) -> list[dict[str, object]]:
+    return [
+        {"points": [list(p) for p in line.points], "word": list(line.word), "at": list(line.at), "dashed": line.dashed}
+        for line in chart.lines
+    ]
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """'3 to 5, 9'."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
