@@ -13,6 +13,7 @@ import pytest
 from diagnose.case.from_yaml import case_from_text
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
+from diagnose.report.text import render
 
 TOP = Path(__file__).parent.parent
 HEAD = "id: practice\ndate: 2026-03-12\ntitle: a car of the practice\n"
@@ -194,7 +195,12 @@ class TestSafety:
         repairs = [step for step in plan.steps if step.kind == "repair"]
         assert all(not step.title.lower().startswith("take the head off") for step in repairs)
 
-    @pytest.mark.parametrize("word", ["poison", "child", "pet", "drain", "service information"])
+    @pytest.mark.parametrize("word", ["poison", "child", "pet", "drain"])
     def test_cautions_name_the_usual_dangers(self, bench: Bench, word: str) -> None:
         plan = work_up(bench, "organic_acid", BETWEEN_PADS)
         assert any(word in caution.text.lower() for caution in plan.cautions)
+
+    @pytest.mark.parametrize("word", ["service information", "local codes", "licensed practice"])
+    def test_the_last_word_is_left_to_others_on_every_work_up(self, bench: Bench, word: str) -> None:
+        plan = work_up(bench, "organic_acid", BETWEEN_PADS)
+        assert word in " ".join(render(plan, bench.book).split())

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from diagnose.diagnosis.confirm import STRONG
 from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Decision, Litres, Step
-from diagnose.plan.wording import duration, first_lower, first_upper
+from diagnose.plan.wording import duration, first_lower, first_upper, join
 from diagnose.rulebook.model import Book, Test
 
 GATE = "safe_to_open"
+CAUTION = "Caution: "
 
 
 def order_work(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, ...]:
     work = [*_tests(diagnosis, book), *_repairs(diagnosis, book), _service(decision, book, litres)]
     verify = _verify(diagnosis, decision)
-    return (*_with_gate(work, diagnosis, book), verify, _next_check(decision))
+    return (*_said_once(_with_gate(work, book)), verify, _next_check(decision))
 
 
 def chosen_roots(diagnosis: Diagnosis) -> tuple[Suspect, ...]:
@@ -81,7 +83,7 @@ def _count(principles: Sequence[str]) -> str:
 def _cautions(names: Sequence[str], book: Book) -> list[str]:
     """A step's own cautions; what holds at every opening is said at the gate, what holds always at the end."""
     own = [book.cautions[name] for name in names if name in book.cautions]
-    return [f"Caution: {caution.text}" for caution in own if caution.when == "named"]
+    return [f"{CAUTION}{caution.text}" for caution in own if caution.when == "named"]
 
 
 def _service(decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, Test | None]:
@@ -91,12 +93,12 @@ def _service(decision: Decision, book: Book, litres: Litres | None) -> tuple[Ste
     return Step("service", title, lines, service.id), None
 
 
-def _with_gate(work: list[tuple[Step, Test | None]], diagnosis: Diagnosis, book: Book) -> list[Step]:
+def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:
     """Put the safe-to-open gate before the first step that opens the system, and again after each warm run."""
     steps: list[Step] = []
     armed = False
     for step, test in work:
-        opens = test.opens if test is not None else step.kind in ("repair", "service")
+        opens = test.opens if test is not None else step.kind == "repair" or book.services[step.ref].opens
         if opens and not armed:
             steps.append(_gate(book, again=any(step.kind == "safety" for step in steps)))
             armed = True
@@ -112,6 +114,26 @@ def _gate(book: Book, again: bool) -> Step:
     lines = (*(gate.steps if gate else ()), *opening)
     title = "Check again that it may be opened" if again else "Check that it may be opened"
     return Step("safety", title, lines, GATE)
+
+
+def _said_once(steps: list[Step]) -> list[Step]:
+    """Steps in which a gate or caution that was written out before is named by the step where it stands."""
+    stands: dict[str, int] = {}
+    told = []
+    for number, step in enumerate(steps, 1):
+        if step.kind == "safety":
+            first = stands.setdefault(step.ref, number)
+            told.append(step if first == number else replace(step, lines=(f"As in step {first}, the whole of it.",)))
+            continue
+        cautions = [line for line in step.lines if line.startswith(CAUTION)]
+        known = sorted({stands[line] for line in cautions if line in stands})
+        lines = tuple(line for line in step.lines if line not in stands)
+        stands.update({line: number for line in cautions if line not in stands})
+        if known:
+            where = f"step{'s' if len(known) > 1 else ''} {join([str(n) for n in known])}"
+            lines = (*lines, f"The cautions of {where} hold here too.")
+        told.append(replace(step, lines=lines))
+    return told
 
 
 def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:

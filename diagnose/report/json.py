@@ -66,6 +66,7 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
         },
         "numbers": plain_numbers(plan.numbers),
         "cautions": [{"id": caution.id, "text": caution.text} for caution in plan.cautions],
+        "defers_to": book.defers_to,
         "weights_are": book.weights_are,
         "unused": list(firings.findings.unused),
     }

@@ -119,7 +119,8 @@ class Method:
     `fooled_by` names the misread causes that make a reading by this method worthless.
     `better` names a method of the same quantity to be trusted over this one.
     `principle` is the physical principle (chemical, pressure, electrical, optical, sight, ...).
-    `instrument` names the physics by which a reading is corrected for how it was taken.
+    `instrument` names the physics by which a reading is corrected for how it was taken; `settles` tells,
+    for a circumstance that a case may record (such as zero), which of `fooled_by` it rules out.
     """
 
     id: str
@@ -130,6 +131,7 @@ class Method:
     better: str
     place: Place
     instrument: Instrument = ""
+    settles: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -348,6 +350,7 @@ class Service:
 
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
+    `opens`: the work opens the cooling system.
     """
 
     id: str
@@ -363,6 +366,7 @@ class Service:
     cautions: tuple[str, ...]
     sources: tuple[Citation, ...]
     place: Place
+    opens: bool = True
 
 
 @dataclass(frozen=True, slots=True)

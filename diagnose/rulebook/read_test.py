@@ -79,6 +79,7 @@ def read_service(record: Record, known: Known) -> Service:
         cautions=read_cautions(record, known),
         sources=read_citations(record, known),
         place=record.place,
+        opens=record.flag("opens", default=True),
     )
     read_excuses(record, known, "service", name)
     return service
