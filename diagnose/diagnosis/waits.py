@@ -38,7 +38,8 @@ def undecided(firings: Firings, book: Book) -> tuple[Quantity, ...]:
 
 
 def doubted(suspects: Sequence[Suspect], firings: Firings, book: Book) -> Mapping[str, frozenset[str]]:
-    """By quantity: the methods whose readings may be fooled, where no better instrument has read it.
+    """The quantities whose readings may be fooled, where no better instrument has read them; for each the methods that
+    can be set right and taken anew.
 
     A doubt counts from DOUBT on; where the decision stands on the reading, as soon as checking costs less than
     believing it wrongly.
@@ -56,7 +57,8 @@ def doubted(suspects: Sequence[Suspect], firings: Firings, book: Book) -> Mappin
         best = [finding.quantity.method(method) for method in trusted(finding)]
         by = [[fools[f] for f in m.fooled_by if f in fools] for m in best if m is not None]
         if by and all(any(_counts(suspect, name in decides) for suspect in each) for each in by):
-            found[name] = frozenset(m.id for m in best if m is not None)
+            # taken anew with the same tool it counts only where a case can tell that the tool was set right
+            found[name] = frozenset(m.id for m in best if m is not None and m.settles)
     return found
 
 
