@@ -1,10 +1,13 @@
-"""What the live program would do next, and what is at stake where it stops: the one place that asks it."""
+"""What the live program would do next, and what it costs to stop: the one place that asks it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnose.diagnosis.belief import Belief
+from diagnose.diagnosis.foretell import stakes
 from diagnose.diagnosis.model import Diagnosis
+from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Test
 
 LEAST_MINUTES = 1.0
@@ -13,15 +16,24 @@ LEAST_MINUTES = 1.0
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A test the program offers, best first. `asks` names the quantity that tells most of all it yields.
+    """A test the program offers. `asks` names the quantity that tells most of all it yields.
 
-    `worth` is the program's own measure, per minute spent; `minutes` include waiting and the way to it.
+    `worth` is the program's own measure, minutes saved for each minute spent; it is None for a test that is
+    offered whatever it saves, which no other may take the place of. `minutes` include waiting and the way to it.
     """
 
     test: Test
     asks: str
     minutes: float
-    worth: float
+    worth: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stakes:
+    """Minutes of repairs and of cars that come back, on average: where testing stops, and if all were known."""
+
+    stop: float
+    known: float
 
 
 def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
@@ -31,20 +43,22 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
             test=choice.test,
             asks=choice.outlook[0].quantity if choice.outlook else "",
             minutes=choice.minutes,
-            worth=choice.bits / max(choice.minutes, LEAST_MINUTES),
+            worth=choice.saves / max(choice.minutes, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
     )
 
 
-def at_stake(diagnosis: Diagnosis) -> float:
-    """Minutes that are lost on average where work begins with what is known now.
+def share_of_best(offer: Offer, offered: tuple[Offer, ...]) -> float:
+    """How near a test comes to the program's first one: 1 for the first, 0 where it may not take its place."""
+    best = offered[0]
+    if offer.test.id == best.test.id:
+        return 1.0
+    if not best.worth or offer.worth is None:
+        return 0.0
+    return min(1.0, offer.worth / best.worth)
 
-    A cause is treated or left, whichever costs less: treated in vain it costs its repair, left in
-    it costs what it takes when it comes back. Causes are counted one by one.
-    """
-    return sum(
-        min((1 - s.probability) * s.cause.repair.minutes, s.probability * s.cause.comes_back.minutes)
-        for s in diagnosis.suspects
-        if s.state != "impossible"
-    )
+
+def at_stake(belief: Belief, firings: Firings) -> Stakes:
+    """What it costs to stop here, and what can't be spared by any test."""
+    return Stakes(*stakes(belief, firings))

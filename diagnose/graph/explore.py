@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from diagnose.diagnosis.contradiction import Contradiction
 from diagnose.diagnosis.foretell import Foresaid, foretell_readings, foretell_test
 from diagnose.firings.model import Firings
-from diagnose.graph.choice import Offer, at_stake, offers
+from diagnose.graph.choice import Offer, Stakes, at_stake, offers, share_of_best
 from diagnose.graph.road import Answer, Road, State, after, start_state
 from diagnose.graph.tree_model import Ending
 from diagnose.plan.model import Plan
@@ -24,7 +24,7 @@ RARE = 0.01
 MOST_ANSWERS = 10
 """Of the answers of one test, so many are followed at most."""
 WORTH_FOLLOWING = 0.05
-"""Minutes at stake, over all cars, below which a state is not followed."""
+"""Minutes that could be spared, over all cars, below which a state is not followed."""
 SHOWN = 3
 """So many causes stand in a box at most."""
 
@@ -61,7 +61,7 @@ class Spot:
     state: State
     reach: float
     offers: tuple[Offer, ...]
-    at_stake: float
+    stakes: Stakes
     ending: Ending
     firings: Firings
     asked: Asked | None = None
@@ -88,7 +88,7 @@ class _Explorer:
         self._budget = budget
         self._progress = progress
         self._evaluated = 0
-        self._known: dict[frozenset[object], tuple[tuple[Offer, ...], float, Ending, Firings]] = {}
+        self._known: dict[frozenset[object], tuple[tuple[Offer, ...], Stakes, Ending, Firings]] = {}
         self._waiting: list[tuple[float, int, Spot]] = []
         self._pushed = 0
 
@@ -128,14 +128,15 @@ class _Explorer:
             except Contradiction:
                 return None
             found = offers(plan.diagnosis)
-            self._known[key] = (found, at_stake(plan.diagnosis), ending_of(plan, bool(found)), firings)
+            self._known[key] = (found, at_stake(self._road.belief, firings), ending_of(plan, bool(found)), firings)
             self._evaluated += 1
             if self._progress is not None:
                 self._progress(self._evaluated, self._budget)
         spot = Spot(answers, state, reach, *self._known[key], siblings=_asked_by(beside))
-        if spot.offers and reach * spot.at_stake >= WORTH_FOLLOWING:
+        open_minutes = round(reach * (spot.stakes.stop - spot.stakes.known), 6)
+        if spot.offers and open_minutes >= WORTH_FOLLOWING:
             self._pushed += 1
-            heapq.heappush(self._waiting, (-round(reach * spot.at_stake, 6), self._pushed, spot))
+            heapq.heappush(self._waiting, (-open_minutes, self._pushed, spot))
         return spot
 
     def _ask(self, spot: Spot) -> None:
@@ -144,7 +145,9 @@ class _Explorer:
         given = offer.asks and self._road.book.quantities[offer.asks].role == "given"
         asks = offer.asks if given else ""
         foresaid = foretell_test(self._road.belief, spot.firings, offer.test, asks)
-        of_best = offer.worth / spot.offers[0].worth if spot.offers[0].worth > 0 else 1.0
+        if not foresaid.quantities:
+            return  # what it yields moves no cause: nothing can be foretold, and the program goes on from here
+        of_best = share_of_best(offer, spot.offers)
         asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0)
         raw = _raw(offer.test, self._road) if not asks else ()
         state = after(offer.test, spot.state)
@@ -168,7 +171,7 @@ def _asked_by(beside: Asked) -> list[Asked]:
 
 def _choose(spot: Spot) -> Offer:
     best = spot.offers[0]
-    near = [offer for offer in spot.offers if offer.worth >= best.worth * (1 - TOLERANCE)]
+    near = [offer for offer in spot.offers if share_of_best(offer, spot.offers) >= 1 - TOLERANCE]
     asked = {sibling.test for sibling in spot.siblings}
     if best.test.id in asked:
         return best

@@ -27,7 +27,7 @@ def charge_for(root: Asked) -> float:
 
 def drawn(spot: Spot, charge: float) -> bool:
     """Whether it pays to draw the question here."""
-    return spot.asked is not None and _asking(spot, spot.asked, charge) < spot.reach * spot.at_stake
+    return spot.asked is not None and _asking(spot, spot.asked, charge) < spot.reach * spot.stakes.stop
 
 
 def questions(asked: Asked, charge: float) -> Iterator[Spot]:
@@ -47,14 +47,14 @@ def spots(asked: Asked) -> Iterator[Spot]:
 
 def cost(spot: Spot, charge: float) -> float:
     """Minutes from here on, times reach: drawn where that pays, with the charge."""
-    stop = spot.reach * spot.at_stake
+    stop = spot.reach * spot.stakes.stop
     return stop if spot.asked is None else min(stop, _asking(spot, spot.asked, charge))
 
 
 def _asking(spot: Spot, asked: Asked, charge: float) -> float:
     """What was not followed is counted as if the answer had told nothing."""
     below = sum(cost(each.spot, charge) for each in asked.followed)
-    return spot.reach * (asked.minutes + asked.other * spot.at_stake) + below + charge
+    return spot.reach * (asked.minutes + asked.other * spot.stakes.stop) + below + charge
 
 
 def minutes_drawn(asked: Asked, charge: float) -> float:
@@ -63,23 +63,23 @@ def minutes_drawn(asked: Asked, charge: float) -> float:
     for each in asked.followed:
         spot = each.spot
         if spot.asked is not None and drawn(spot, charge):
-            total += spot.reach * (spot.asked.minutes + spot.asked.other * spot.at_stake)
+            total += spot.reach * (spot.asked.minutes + spot.asked.other * spot.stakes.stop)
             total += minutes_drawn(spot.asked, charge)
         else:
-            total += spot.reach * spot.at_stake
+            total += spot.reach * spot.stakes.stop
     return total
 
 
 def minutes_live(asked: Asked, known: bool) -> float:
-    """What the live program costs as far as it was followed; beyond, either nothing is lost any more or all is."""
+    """What the live program costs as far as it was followed; beyond, as if all were known there, or as if it stopped."""
     total = 0.0
     for each in asked.followed:
         spot = each.spot
+        beyond = spot.stakes.known if known else spot.stakes.stop
         if spot.asked is not None:
-            lost = 0.0 if known else spot.asked.other * spot.at_stake
-            total += spot.reach * (spot.asked.minutes + lost) + minutes_live(spot.asked, known)
-        elif not (known and spot.offers):
-            total += spot.reach * spot.at_stake
+            total += spot.reach * (spot.asked.minutes + spot.asked.other * beyond) + minutes_live(spot.asked, known)
+        else:
+            total += spot.reach * (beyond if spot.offers else spot.stakes.stop)
     return total
 
 

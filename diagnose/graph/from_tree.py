@@ -33,7 +33,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
     notes = [f"CAUTION: {text}" for text in _cautions(tree, book, gate=False)]
     notes += [
         f"{book.title}, edition {tree.edition}.",
-        f"Expected with this tree: {expected.tree:.0f} min (tests, and work in vain or done twice); with the program: "
+        f"Expected with this tree: {expected.tree:.0f} min (tests, repairs, cars that come back); with the program: "
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
         f"Every question drawn saves {tree.charge:g} min or more, on average over all cars that come in so.",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),

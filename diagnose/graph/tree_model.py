@@ -70,7 +70,7 @@ class Ending:
 
 @dataclass(frozen=True, slots=True)
 class Expected:
-    """Minutes on average over cars that come in so: tests, and work in vain or done twice.
+    """Minutes on average over cars that come in so: tests, repairs, and cars that come back.
 
     The live program's lie between `live_least` and `live_most`: how some cars would go on was not
     followed to the end. `undrawn` is the share of cars that leave the tree before the program would stop.
