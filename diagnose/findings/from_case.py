@@ -37,11 +37,13 @@ def find(case: Case, book: Book) -> Findings:
     glycols = _glycols(case, givens, book)
     readings = read_entries(case.readings, book, families, glycols, problems)
     problems.stop_if_any()
+    # a scale that was told settles nothing as long as the glycol under it is only assumed
+    open_scale = frozenset({"scale"} if _assumed(givens) else ())
     found = readings | compute(book, families, {**givens, **readings}, glycols)
     return Findings(
         case=case,
         families=families,
-        found={name: settle(found[name], families, book) for name in book.quantities if name in found},
+        found={name: settle(found[name], families, book, open_scale) for name in book.quantities if name in found},
         givens={name: settle(givens[name], families, book) for name in book.quantities if name in givens},
         state=state,
         unused=_unused(readings, book),
@@ -56,10 +58,16 @@ def _glycols(case: Case, givens: Mapping[str, Recorded], book: Book) -> tuple[st
         return GLYCOLS
     shares = next(iter(record.taken[0].shares.values()))
     said = {band.id for band, share in zip(quantity.bands, shares, strict=True) if share > 0}
-    if record.taken[0].recorded == ASSUMED:
+    if _assumed(givens):
         scales = {each.text for entry in case.readings for each in entry.taken_at if each.name == "scale"}
         said |= scales & set(GLYCOLS)
     return tuple(glycol for glycol in GLYCOLS if glycol in said) or GLYCOLS
+
+
+def _assumed(givens: Mapping[str, Recorded]) -> bool:
+    """Whether the glycol is only what the book assumes."""
+    record = givens.get(BASE_GLYCOL)
+    return record is not None and record.status == "known" and record.taken[0].recorded == ASSUMED
 
 
 def _unused(readings: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:

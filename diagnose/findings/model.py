@@ -30,7 +30,8 @@ class Reading:
 
     `shares` is the likelihood over the quantity's bands, in their order: the share of the
     interval (resolution included once) that lies in each; a word gives 1 for its band.
-    `interval` is None for words. `recorded` is the text as it was written.
+    `interval` is None for words. `recorded` is the text as it was written. `settled` names causes that
+    could have fooled the instrument and did not, by how the reading was taken.
     """
 
     method: str
@@ -38,6 +39,7 @@ class Reading:
     interval: Interval | None
     shares: tuple[float, ...]
     place: Place | None
+    settled: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -78,15 +78,20 @@ def assume(quantity: Quantity, families: Mapping[str, float]) -> Recorded:
     return Recorded(quantity, "known", (taken,))
 
 
-def settle(recorded: Recorded, families: Mapping[str, float], book: Book) -> Finding:
-    """The finding: what each instrument says, what is possible by the most trusted, and whether they agree."""
+def settle(
+    recorded: Recorded, families: Mapping[str, float], book: Book, not_settled_by: frozenset[str] = frozenset()
+) -> Finding:
+    """The finding: what each instrument says, what is possible by the most trusted, and whether they agree.
+
+    A circumstance in `not_settled_by` rules out no misreading in this case.
+    """
     quantity, taken, trusted = recorded.quantity, recorded.taken, recorded.trusted
     limits = show_limits(quantity, {name: book.families[name] for name in families})
     words = {"unknown": "not known", "not_done": "not done"}
     return Finding(
         quantity=quantity,
         status=recorded.status,
-        readings=tuple(each.reading(families) for each in taken),
+        readings=tuple(each.reading(families, _settled(each, quantity, not_settled_by)) for each in taken),
         possible=possible_bands(trusted, quantity, families) if trusted else (),
         interval=common_interval(trusted),
         shown=words.get(recorded.status) or "; ".join(_with_tool(each, quantity) for each in taken),
@@ -95,6 +100,13 @@ def settle(recorded: Recorded, families: Mapping[str, float], book: Book) -> Fin
         derived=any(not each.method and quantity.role == "derived" for each in taken),
         by_glycol=_by_glycol(trusted),
     )
+
+
+def _settled(taken: Taken, quantity: Quantity, not_by: frozenset[str]) -> tuple[str, ...]:
+    """The misreadings that the circumstances of a reading rule out."""
+    method = quantity.method(taken.method)
+    told = [name for name in taken.told if name not in not_by]
+    return tuple(cause for name in told for cause in method.settles.get(name, ())) if method is not None else ()
 
 
 def _by_glycol(trusted: list[Taken]) -> dict[str, Interval]:

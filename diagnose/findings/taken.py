@@ -28,7 +28,8 @@ class Taken:
     """What one instrument says. `interval` is None for words; `one_sided` as in '> 25 gpg'.
 
     `read` tells what stood on the instrument, where `shown` is that value corrected; `by_glycol` is the
-    interval for each glycol, where that matters and nobody knows which it is.
+    interval for each glycol, where that matters and nobody knows which it is. `told` are the circumstances
+    that the case tells of every reading joined here.
     """
 
     method: str
@@ -40,9 +41,10 @@ class Taken:
     place: Place | None
     read: str = ""
     by_glycol: Mapping[str, Interval] = field(default_factory=dict)
+    told: tuple[str, ...] = ()
 
-    def reading(self, families: Mapping[str, float]) -> Reading:
-        return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place)
+    def reading(self, families: Mapping[str, float], settled: tuple[str, ...] = ()) -> Reading:
+        return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place, settled)
 
 
 def take(
@@ -65,7 +67,9 @@ def take(
         by_glycol = {}
         if len(glycols) > 1 and (measured.through or readable != glycols):
             by_glycol = {glycol: measure(number, quantity, plus_minus, (glycol,)).interval for glycol in readable}
-        return Taken(name, entry.text, shown, measured.interval, one_sided, shares, entry.place, "", by_glycol)
+        told_names = tuple(each.name for each in entry.taken_at)
+        interval = measured.interval
+        return Taken(name, entry.text, shown, interval, one_sided, shares, entry.place, "", by_glycol, told_names)
     bands = find_bands(entry.text, quantity)
     if bands and told is not None:
         says = f"'{short(entry.text)}' is a word, and only a number can be corrected"
@@ -100,7 +104,8 @@ def _corrected(
     shown = show_corrected(each, number.form, quantity, method.plus_minus, glycols)
     read = f"read {show_written(number, unit)}{told.said}"
     by_glycol = {one.glycol: widened(_open_ended(one.doubt), 0.0, quantity) for one in each} if len(glycols) > 1 else {}
-    return Taken(method.id, entry.text, shown, interval, one_sided, shares, entry.place, read, by_glycol)
+    told_names = tuple(each.name for each in entry.taken_at)
+    return Taken(method.id, entry.text, shown, interval, one_sided, shares, entry.place, read, by_glycol, told_names)
 
 
 def _open_ended(doubt: Interval) -> Interval:
@@ -130,6 +135,7 @@ def join(repeats: list[Taken], quantity: Quantity) -> Taken:
         place=min(taken.place for taken in ordered if taken.place is not None),
         read=" and ".join(dict.fromkeys(taken.read for taken in ordered if taken.read)),
         by_glycol=_joined_by_glycol(ordered),
+        told=tuple(name for name in ordered[0].told if all(name in taken.told for taken in ordered)),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.findings.model import Finding, Reading
 from diagnose.firings.model import Firing
 from diagnose.plan.doubt import doubt
 from diagnose.plan.model import Decision
@@ -110,8 +111,12 @@ def _reads(name: str, cause: str, diagnosis: Diagnosis) -> bool:
         return False
     bands = [band.id for band in finding.quantity.bands]
     behind = [r for r in finding.readings if any(r.shares[bands.index(name)] for name in finding.possible)]
-    methods = [finding.quantity.method(reading.method) for reading in behind]
-    return bool(methods) and all(method is not None and cause in method.fooled_by for method in methods)
+    return bool(behind) and all(_may_fool(cause, reading, finding) for reading in behind)
+
+
+def _may_fool(cause: str, reading: Reading, finding: Finding) -> bool:
+    method = finding.quantity.method(reading.method)
+    return method is not None and cause in method.fooled_by and cause not in reading.settled
 
 
 def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, book: Book) -> Decision:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Method
-from diagnose.yamlfile import Record
+from diagnose.yamlfile import ListNode, Record, TextNode, did_you_mean, short
 
-INSTRUMENTS = ("refractometer", "hydrometer")
-"""Instruments whose readings the program can correct for temperature, zero and scale."""
+INSTRUMENTS = {"refractometer": ("sample", "compensated", "zero", "scale"), "hydrometer": ("sample",)}
+"""Instruments whose readings the program can correct, each with the circumstances that a case may tell."""
 
 
 def read_methods(record: Record, known: Known) -> tuple[Method, ...]:
@@ -27,7 +27,29 @@ def _method(record: Record, known: Known) -> Method:
         better=record.text("better", required=False),
         place=record.place,
         instrument=record.choice("instrument", INSTRUMENTS),  # type: ignore[arg-type]
+        settles=_settles(record, known),
     )
+
+
+def _settles(record: Record, known: Known) -> dict[str, tuple[str, ...]]:
+    """Which misreadings a circumstance rules out, each one that could have fooled the method."""
+    takes = INSTRUMENTS.get(record.text("instrument", required=False), ())
+    fooled = {node.text.strip() for node in record.texts("fooled_by")}
+    found: dict[str, tuple[str, ...]] = {}
+    for key, value in record.pairs("settles"):
+        if key.text not in takes:
+            says = f"no circumstance of this instrument is called '{short(key.text)}'"
+            ways = f"it takes: {', '.join(takes)}" if takes else "name the 'instrument' first"
+            known.problems.add(key.place, "unknown-name", says, did_you_mean(key.text, takes, ways))
+            continue
+        nodes = value.items if isinstance(value, ListNode) else (value,)
+        causes = tuple(node.text.strip() for node in nodes if isinstance(node, TextNode))
+        for cause in causes:
+            if cause not in fooled:
+                says = f"'{key.text}' can't rule out '{cause}', which does not fool this method"
+                known.problems.add(value.place, "settles-nothing", says, "name causes that stand under 'fooled_by'")
+        found[key.text] = causes
+    return found
 
 
 def _check_methods(record: Record, methods: tuple[Method, ...], known: Known) -> None:

@@ -149,6 +149,24 @@ def test_a_hydrometer_on_propylene_is_refused(mixture: Mixture) -> None:
     assert "if ethylene glycol" in mixture("1.06 SG, method: hydrometer", glycol="unknown").shown
 
 
+class TestSettled:
+    """What a technician has seen to did not fool the instrument: the book says which circumstance settles what."""
+
+    def settled(self, found: Finding) -> set[str]:
+        return {cause for reading in found.readings for cause in reading.settled}
+
+    def test_a_zero_that_was_told_settles_the_prism(self, mixture: Mixture) -> None:
+        assert self.settled(mixture("44 %, zero: 0 %")) == {"prism_not_zeroed"}
+        assert self.settled(mixture("44 %")) == set()
+
+    def test_a_scale_settles_its_glycol_only_where_the_glycol_is_told(self, mixture: Mixture) -> None:
+        assert self.settled(mixture("44 %, scale: ethylene", glycol="ethylene")) == {"wrong_glycol_scale"}
+        assert self.settled(mixture("44 %, scale: ethylene")) == set()
+
+    def test_one_unchecked_repeat_leaves_it_open(self, mixture: Mixture) -> None:
+        assert self.settled(mixture("44 %, zero: 0 %", "45 %")) == set()
+
+
 def test_repeats_tell_what_was_read_each_time(mixture: Mixture) -> None:
     found = mixture("44 %, sample: 35 degC, compensated: no", "47 %, sample: 20 degC, compensated: no")
     assert found.shown == (
