@@ -15,13 +15,14 @@ from diagnose.firings.model import Firings
 from diagnose.plan.from_diagnosis import plan
 from diagnose.plan.model import Plan
 from diagnose.rulebook.from_yaml import read_book
+from diagnose.rulebook.model import Book
 
 
 class Bench:
     """One rulebook, compiled once, on which cases are worked up one after the other."""
 
-    def __init__(self, folder: Path, engine: str = "auto", shown_as: str | None = None) -> None:
-        self.book = read_book(folder, shown_as)
+    def __init__(self, book: Book | Path, engine: str = "auto", shown_as: str | None = None) -> None:
+        self.book = read_book(book, shown_as) if isinstance(book, Path) else book
         self.rules = RuleEngine(self.book, engine)
         self.belief = Belief(self.book)
 
