@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
+from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import Offer, confirms, finds, waited_for
 from diagnose.diagnosis.model import LISTED, NextTest, RepairFirst, Suspect, Verdict
@@ -31,6 +32,8 @@ LIKELY = 0.2
 """A test that comes next after the first one with less than this is not told yet."""
 BRANCH = 0.03
 """An answer less probable than this is not followed."""
+DEEP = 2
+"""So many tests after the first one are looked for."""
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
 
@@ -96,16 +99,25 @@ def _paying(at: Situation, problem: Problem, first: Step | None, forced: Sequenc
     if start is None:
         return [Offer(at.candidates[problem.options[first.option].name], "pays")] if first is not None else []
     reached: dict[str, float] = {}
-    rest, state = problem.without(start, tuple(range(len(problem.options)))), problem.options[start].leads[0]
-    for row in problem.answers(start, at.mass):
-        chance = float(row.sum())
-        if chance >= BRANCH:
-            step = problem.best(row, state, rest)
-            if step is not None:
-                name = problem.options[step.option].name
-                reached[name] = reached.get(name, 0.0) + chance
+    _reach(problem, start, at.mass, 0, tuple(range(len(problem.options))), DEEP, reached)
     names += [name for name in sorted(reached, key=lambda name: -reached[name]) if reached[name] >= LIKELY]
     return [Offer(at.candidates[name], "pays") for name in names]
+
+
+def _reach(
+    problem: Problem, start: int, mass: Floats, state: int, left: tuple[int, ...], deep: int, reached: dict[str, float]
+) -> None:
+    """How likely each option is to come after `start`, in so many tests; added to `reached`."""
+    option = problem.options[start]
+    rest = problem.without(start, left)
+    for row in problem.answers(start, mass):
+        chance = float(row.sum())
+        step = problem.best(row, option.leads[state], rest) if chance >= BRANCH else None
+        if step is not None:
+            name = problem.options[step.option].name
+            reached[name] = reached.get(name, 0.0) + chance
+            if deep > 1:
+                _reach(problem, step.option, row, option.leads[state], rest, deep - 1, reached)
 
 
 def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer]) -> list[Offer]:

@@ -63,12 +63,16 @@ def confirms(at: Situation, later: dict[str, Candidate]) -> list[Offer]:
     offers: list[Offer] = []
     for candidate, principle in confirming(at.candidates.values(), root.cause.id, told, foresight, wider):
         if not candidate.way.today:
-            later[candidate.test.id] = candidate
-        elif len(told) < 2 and principle not in told and together([o.candidate for o in offers]).isdisjoint(
-            candidate.job
-        ):
+            later |= {candidate.test.id: candidate} if candidate.asked_by else {}
+            continue
+        done = together([offer.candidate for offer in offers])
+        if len(told) < 2 and principle not in told and done.isdisjoint(candidate.job):
             told |= {principle}
             offers.append(Offer(candidate, "confirms", (root.cause.id,)))
+    if not offers:
+        # where nothing confirms it today, what would later is told, by whatever principle
+        slow = [c for c in at.candidates.values() if c.asked_by and not c.way.today]
+        later |= {c.test.id: c for c, _ in confirming(slow, root.cause.id, frozenset(), foresight, wider)}
     other = rival(at.suspects, root, at.focus, index)
     if other is not None:
         able = [c for c in at.candidates.values() if c.way.today and c.minutes <= root.cause.repair.minutes]

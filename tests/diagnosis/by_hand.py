@@ -34,6 +34,7 @@ from diagnose.rulebook.model import (
 from diagnose.yamlfile import Place
 
 P = Place("by hand", 1, 1)
+PRINCIPLES = {"eye": "sight", "pad": "chemical", "meter": "electrical"}
 
 
 def word(value: float) -> Word:
@@ -62,7 +63,7 @@ def quantity(
         healthy={band: rest if band == normal else share for band, share in healthy.items()},
         combine=combine, cancel=cancel, moves_together=group,
         methods=tuple(
-            Method(method, method, 0.0, "sight", tuple(fools), (better or {}).get(method, ""), P)
+            Method(method, method, 0.0, PRINCIPLES.get(method, method), tuple(fools), (better or {}).get(method, ""), P)
             for method, fools in fooled_by.items()
         ),
         read_as=(), formula=None, instead_of=(), under="", ask="", sources=(), place=P,
@@ -77,13 +78,19 @@ def cause(
     prior_when: Sequence[tuple[Mapping[str, str], float]] = (),
     only_when: Mapping[str, str] | None = None,
     kind: str = "fault",
+    repair: float = 60.0,
+    comes_back: float = 300.0,
+    dismantling: float = 0.0,
+    same_repair: str = "",
+    by_service: bool = False,
 ) -> Cause:
     return Cause(
         id=name, label=name, short=name, kind=kind, how_common=word(prior),
         prior_when=tuple(PriorWhen(conditions(when), word(share), "", P) for when, share in prior_when),
         only_when=conditions(only_when or {}),
         leads_to=tuple(Arc(child, word(share), "", P) for child, share in (leads_to or {}).items()),
-        mechanism="", repair=Repair("", "", 10.0, 0.0, "", "", P), comes_back=ComesBack(10.0, ""),
+        mechanism="", repair=Repair("", "", repair, dismantling, "", same_repair, P, by_service),
+        comes_back=ComesBack(comes_back, ""),
         drive=Drive("yes", ""), customer="", cautions=(), sources=(), place=P,
     )  # fmt: skip
 
