@@ -138,8 +138,9 @@ def _doubt(finding: Finding | None, spoiler: Suspect | None, diagnosis: Diagnosi
         return ""
     if finding.disagree:
         return "The instruments disagree; what is reckoned here follows the better one."
-    used = {reading.method for reading in finding.readings}
-    fooled = {name for m in finding.quantity.methods if m.id in used for name in m.fooled_by}
+    settled = {reading.method: reading.settled for reading in finding.readings}
+    used = [method for method in finding.quantity.methods if method.id in settled]
+    fooled = {name for method in used for name in method.fooled_by if name not in settled[method.id]}
     suspects = [s for s in diagnosis.listed() if s.cause.id in fooled and s.probability >= CONCERNS]
     suspects += [spoiler] if spoiler is not None and spoiler.probability >= CONCERNS else []
     return f"All this holds only if it is not this: {suspects[0].cause.short}." if suspects else ""

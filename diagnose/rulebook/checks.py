@@ -73,10 +73,6 @@ CHECKS: dict[str, str] = {
     "out-of-range": "amounts of the reckoning are such as can be",
     "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
-    "not-the-unit": "amounts of the reckoning have the unit it works in",
-    "out-of-range": "amounts of the reckoning are such as can be",
-    "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
-    "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
     # causes, tests, entries, rules
     "ring": "nothing follows from itself",
     "not-a-given": "history, not a reading, changes how common a cause is",
