@@ -131,9 +131,16 @@ class TestBalance:
 
     def test_a_young_loss_is_found_while_the_mixture_is_still_good(self, work_up: WorkUp) -> None:
         history = self.HISTORY.replace("50 %", "56 %")
-        made = work_up("mixture 44 %", GOOD_PH, "level at_mark", system="capacity: 9 L", history=history)
+        system = "capacity: 9 L, base_glycol: ethylene"
+        made = work_up("mixture 44 %, zero: 0 %, scale: ethylene", GOOD_PH, system=system, history=history)
         assert made.decision.service.id == "fault_first"
         assert "DE-59" in made.decision.rules
+        assert "prism_not_zeroed" not in {suspect.cause.id for suspect in made.diagnosis.listed()}
+
+    def test_with_a_zero_nobody_looked_at_the_prism_is_suspected_too(self, work_up: WorkUp) -> None:
+        history = self.HISTORY.replace("50 %", "56 %")
+        made = work_up("mixture 44 %", GOOD_PH, system="capacity: 9 L, base_glycol: ethylene", history=history)
+        assert "prism_not_zeroed" in {suspect.cause.id for suspect in made.diagnosis.listed()}
 
     def test_cooling_takes_a_twentieth_of_the_system(self, work_up: WorkUp) -> None:
         """50 vol % ethylene glycol grows by 4.5 % from 20 to 95 degC (ASHRAE's densities): 4.3 % of the hot volume."""
