@@ -16,8 +16,12 @@ class Sources:
         self._book = book
 
     def told(self, citations: Sequence[Citation]) -> str:
-        """'[2] table 1, [5]'."""
-        return ", ".join(f"[{self._numbers[c.source]}]{' ' + c.at if c.at else ''}" for c in citations)
+        """'[2] table 1, [5]', in the order of the numbers, each place once."""
+        places: dict[int, dict[str, None]] = {}
+        for citation in citations:
+            places.setdefault(self._numbers[citation.source], {})[citation.at] = None
+        told = [(number, "; ".join(filter(None, places[number]))) for number in sorted(places)]
+        return ", ".join(f"[{number}] {at}".strip() for number, at in told)
 
     def listed(self) -> list[dict[str, str]]:
         return [{"number": f"[{n}]", "text": source_text(self._book.sources[s])} for s, n in self._numbers.items()]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import first_lower, first_upper, join
 from diagnose.report.handout.citing import Sources
 from diagnose.rulebook.model import Book, Caution, Citation, Misconception, Rule, Test
 
@@ -55,15 +55,16 @@ def lesson_data(book: Book, lesson: str) -> dict[str, object]:
     cited += [c for each in (*believed, *warned) for c in each.sources]
     sources = Sources(book, cited)
     themes = list(dict.fromkeys(rule.theme for rule in rules))
+    named = [first_upper(theme.replace("-", " ").replace("_", " ")) for theme in themes]
     return {
-        "title": f"Lesson {lesson}",
+        "title": f"Lesson {lesson}: {join([named[0], *map(first_lower, named[1:])])}" if len(named) <= 4 else f"Lesson {lesson}",
         "cautions": [caution.text for caution in warned],
         "themes": [
             {
-                "name": first_upper(theme.replace("-", " ").replace("_", " ")),
+                "name": name,
                 "rules": [_rule(rule, sources) for rule in rules if rule.theme == theme],
             }
-            for theme in themes
+            for name, theme in zip(named, themes, strict=True)
         ],
         "tests": [{"label": first_upper(t.label), "minutes": f"{t.minutes:g} min{_wait(t)}"} for t in tests],
         "believed": [_misconception(each, book, sources) for each in believed],

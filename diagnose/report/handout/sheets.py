@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from importlib.resources import files
 from typing import Literal
 
+from diagnose.graph.from_diagnosis import Path
+from diagnose.plan.model import Plan
 from diagnose.report.handout import metrics
 from diagnose.report.handout.lesson_sheets import cards_data, lesson_data, misconceptions_data
 from diagnose.report.paper.press import press
+from diagnose.report.handout.strip import strip_data
 from diagnose.report.handout.tree_sheets import MODES, TreeSheets
 from diagnose.rulebook.model import Book
 
@@ -48,6 +51,10 @@ def sheets_for_book(book: Book) -> tuple[Sheet, ...]:
     if book.misconceptions:
         found.append(Sheet(f"{book.id}.misconceptions", "misconceptions", misconceptions_data(book)))
     return tuple(found)
+
+
+def sheet_for_case(trees: TreeSheets, path: Path, plan: Plan) -> Sheet:
+    return Sheet(f"{plan.diagnosis.firings.findings.case.id}.path", "strip", strip_data(trees, path, plan))
 
 
 def sheet_for_lesson(book: Book, lesson: str) -> Sheet:

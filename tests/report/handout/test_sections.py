@@ -1,0 +1,84 @@
+"""Every question and line once over all pages, in boxes that do not touch, at 9 pt at least."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import combinations
+
+import pytest
+
+from diagnose.graph.model import Graph
+from diagnose.report.handout.boxes import SIZE, boxes_of, letters
+from diagnose.report.handout.chart import HEIGHT, NOTE_LEADING, WIDTH
+from diagnose.report.handout.sections import MOST_BOXES, TooLong, sections_of
+from diagnose.report.handout.tree_sheets import TreeSheets
+from diagnose.rulebook.model import Book
+
+LEAST_TYPE = 9.0
+"""Points; below it a class can't read a copy (found in trial prints, common practice, no source)."""
+
+
+def test_every_question_and_every_line_stands_on_one_page(trees: TreeSheets, graph: Graph) -> None:
+    asked = [box.id for section in trees.sections for box in section.questions]
+    assert sorted(asked) == sorted({edge.source for edge in graph.edges})
+    lines = [answer.edge for section in trees.sections for answer in section.answers]
+    assert sorted(lines, key=str) == sorted(graph.edges, key=str)
+    drawn = {box.id for section in trees.sections for box in section.boxes}
+    assert drawn == {node.id for node in graph.nodes}
+
+
+def test_what_goes_on_elsewhere_says_where_and_is_asked_there(trees: TreeSheets) -> None:
+    for section in trees.sections:
+        asked = {box.id for box in section.questions}
+        for box in section.boxes:
+            elsewhere = trees.boxes.is_question(box.id) and box.id not in asked
+            assert bool(box.foot) == elsewhere
+            if elsewhere:
+                assert trees.home(box.id).root == box.id
+
+
+def test_type_is_printed_at_9_points_at_least_and_the_chart_fits(trees: TreeSheets) -> None:
+    for section in trees.sections:
+        chart = section.chart
+        assert chart.scale * SIZE >= LEAST_TYPE
+        assert chart.width * chart.scale <= WIDTH + 0.01
+        assert chart.height * chart.scale + len(chart.notes) * NOTE_LEADING <= HEIGHT + 0.01
+        assert len(section.boxes) <= MOST_BOXES
+
+
+def test_boxes_stay_apart_and_inside(trees: TreeSheets) -> None:
+    for section in trees.sections:
+        for one, other in combinations(section.chart.boxes, 2):
+            apart = abs(one.x - other.x) >= (one.w + other.w) / 2 or abs(one.y - other.y) >= (one.h + other.h) / 2
+            assert apart, (section.letter, one.box.id, other.box.id)
+        for box in section.chart.boxes:
+            assert box.x - box.w / 2 >= -0.1
+            assert box.x + box.w / 2 <= section.chart.width + 0.1
+
+
+def test_lines_end_at_the_boxes_they_join(trees: TreeSheets) -> None:
+    for section in trees.sections:
+        places = {placed.box.id: placed for placed in section.chart.boxes}
+        for line in section.chart.lines:
+            for name, (x, y) in ((line.answer.edge.source, line.points[0]), (line.answer.edge.target, line.points[-1])):
+                box = places[name]
+                assert abs(x - box.x) <= box.w / 2 + 9
+                assert abs(y - box.y) <= box.h / 2 + 9
+
+
+def test_the_same_tree_gives_the_same_pages(trees: TreeSheets, graph: Graph, book: Book) -> None:
+    assert TreeSheets(graph, book).sections == trees.sections
+
+
+def test_a_text_that_no_page_holds_is_refused_with_its_box(graph: Graph, book: Book) -> None:
+    pytest.importorskip("graphviz")
+    long = replace(graph.nodes[1], label="word " * 2000)
+    boxes = boxes_of(replace(graph, nodes=(graph.nodes[0], long, *graph.nodes[2:])), book)
+    with pytest.raises(TooLong, match="TEST 2"):
+        sections_of(boxes, "seed")
+
+
+def test_letters_go_on_after_z() -> None:
+    assert [letters(n) for n in (0, 1, 25, 26, 27, 51, 52, 701, 702)] == [
+        "a", "b", "z", "aa", "ab", "az", "ba", "zz", "aaa",
+    ]  # fmt: skip
