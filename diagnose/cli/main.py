@@ -15,6 +15,7 @@ COMMANDS = {
     "books": "List the rulebooks that can be found.",
     "case": "Work up recorded cases.",
     "explain": "Print one stage of a work-up, with rule ids and places.",
+    "draw": "Draw a rulebook: its rules, or what to ask first and where it leads.",
     "handout": "Print a rulebook's trees, tests and lessons for a class.",
     "mix": "Reckon protection, corrections and fills.",
     "try": "Try a rulebook on its own examples and on cases.",

@@ -1,4 +1,4 @@
-"""Following the live program from an entry, answer by answer, where most minutes are at stake first."""
+"""Following the live program from an entry, answer by answer, the ways that most cars take first."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from diagnose.rulebook.model import FAMILY, Entry, Test
 
 TOLERANCE = 0.05
 """A test that falls this far short of the best may be drawn where it repeats what a sibling asks."""
-BUDGET = 150
+BUDGET = 100
 """States worked up for one tree."""
 RARE = 0.01
 """An answer less probable than this is not followed."""
 MOST_ANSWERS = 10
 """Of the answers of one test, so many are followed at most."""
-WORTH_FOLLOWING = 0.05
-"""Minutes that could be spared, over all cars, below which a state is not followed."""
+WORTH_FOLLOWING = 0.003
+"""A state that fewer of the cars than this come to is not followed."""
 SHOWN = 3
 """So many causes stand in a box at most."""
 
@@ -133,10 +133,9 @@ class _Explorer:
             if self._progress is not None:
                 self._progress(self._evaluated, self._budget)
         spot = Spot(answers, state, reach, *self._known[key], siblings=_asked_by(beside))
-        open_minutes = round(reach * (spot.stakes.stop - spot.stakes.known), 6)
-        if spot.offers and open_minutes >= WORTH_FOLLOWING:
+        if spot.offers and reach >= WORTH_FOLLOWING:
             self._pushed += 1
-            heapq.heappush(self._waiting, (-open_minutes, self._pushed, spot))
+            heapq.heappush(self._waiting, (-round(reach, 9), self._pushed, spot))
         return spot
 
     def _ask(self, spot: Spot) -> None:

@@ -1,6 +1,8 @@
 """What an explored tree costs, and how far it is worth drawing: backward induction with a charge for each question.
 
-The charge is additive over the states, so the choice is exact for what was explored.
+Where the drawing ends before the program does, somebody has to give the readings to the program: that costs minutes.
+A question is drawn where this is dearer than the charge. The charge is additive over the states, so the choice is
+exact for what was explored.
 """
 
 from __future__ import annotations
@@ -9,25 +11,26 @@ from collections.abc import Iterator
 
 from diagnose.graph.explore import Asked, Spot
 
-CHARGE = 0.5
+HANDOVER = 10.0
+"""Minutes it takes to go on with the program at the end of a way: judgement."""
+CHARGE = 0.1
 """Minutes, on average over all cars with this entry, that a drawn question must save."""
 MOST_QUESTIONS = 16
 """A tree with more questions is drawn with a higher charge."""
+STEP = 1.2
 
 
 def charge_for(root: Asked) -> float:
-    """The least charge, doubled step by step, with which a tree can still be read."""
+    """The least charge, raised step by step, with which a tree can still be read."""
     charge = CHARGE
-    while sum(1 for spot in spots(root) if spot.asked and drawn(spot, charge)) > 4 * MOST_QUESTIONS:
-        charge *= 2
     while len(list(questions(root, charge))) > MOST_QUESTIONS:
-        charge *= 2
+        charge *= STEP
     return charge
 
 
 def drawn(spot: Spot, charge: float) -> bool:
     """Whether it pays to draw the question here."""
-    return spot.asked is not None and _asking(spot, spot.asked, charge) < spot.reach * spot.stakes.stop
+    return spot.asked is not None and _asking(spot, spot.asked, charge) < spot.reach * HANDOVER
 
 
 def questions(asked: Asked, charge: float) -> Iterator[Spot]:
@@ -38,23 +41,20 @@ def questions(asked: Asked, charge: float) -> Iterator[Spot]:
             yield from questions(each.spot.asked, charge)
 
 
-def spots(asked: Asked) -> Iterator[Spot]:
-    for each in asked.followed:
-        yield each.spot
-        if each.spot.asked is not None:
-            yield from spots(each.spot.asked)
+def _beyond(spot: Spot, charge: float) -> float:
+    """What the drawing costs from here on beyond the program itself, times reach: handing over, and questions drawn.
 
-
-def cost(spot: Spot, charge: float) -> float:
-    """Minutes from here on, times reach: drawn where that pays, with the charge."""
-    stop = spot.reach * spot.stakes.stop
-    return stop if spot.asked is None else min(stop, _asking(spot, spot.asked, charge))
+    The tests are the program's own, so their minutes are the same either way.
+    """
+    if not spot.offers:
+        return 0.0
+    handed = spot.reach * HANDOVER
+    return handed if spot.asked is None else min(handed, _asking(spot, spot.asked, charge))
 
 
 def _asking(spot: Spot, asked: Asked, charge: float) -> float:
-    """What was not followed is counted as if the answer had told nothing."""
-    below = sum(cost(each.spot, charge) for each in asked.followed)
-    return spot.reach * (asked.minutes + asked.other * spot.stakes.stop) + below + charge
+    """Answers that were not followed are handed over."""
+    return charge + spot.reach * asked.other * HANDOVER + sum(_beyond(each.spot, charge) for each in asked.followed)
 
 
 def minutes_drawn(asked: Asked, charge: float) -> float:
@@ -71,7 +71,7 @@ def minutes_drawn(asked: Asked, charge: float) -> float:
 
 
 def minutes_live(asked: Asked, known: bool) -> float:
-    """What the live program costs as far as it was followed; beyond, as if all were known there, or as if it stopped."""
+    """What the live program costs as far as it was followed; beyond, as if all were known, or as if it stopped."""
     total = 0.0
     for each in asked.followed:
         spot = each.spot

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.graph.fold import HANDOVER
 from diagnose.graph.model import Edge, Graph, Node
 from diagnose.graph.tree_model import Branch, Ending, Question, Tree
 from diagnose.plan.wording import first_upper
@@ -35,7 +36,8 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         f"{book.title}, edition {tree.edition}.",
         f"Expected with this tree: {expected.tree:.0f} min (tests, repairs, cars that come back); with the program: "
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
-        f"Every question drawn saves {tree.charge:g} min or more, on average over all cars that come in so.",
+        f"A question is drawn where it spares {tree.charge:.2g} min or more, on average over all cars that come in so, "
+        f"of handing readings to the program ({HANDOVER:g} min each time).",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
     ]
     if expected.undrawn > 0.005:
@@ -102,5 +104,6 @@ def _cautions(tree: Tree, book: Book, gate: bool) -> list[str]:
     tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
     named = {name for test in tests for name in test.cautions}
     opens = any(test.opens for test in tests)
-    needed = [c for c in book.cautions.values() if c.id in named or c.when == "always" or (opens and c.when == "opening")]
+    holds = {"always": True, "opening": opens, "named": False}
+    needed = [caution for caution in book.cautions.values() if caution.id in named or holds[caution.when]]
     return [caution.text for caution in needed if (caution.when == "opening") is gate]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import struct
 from functools import cache
+
 from diagnose.graph.model import Graph
 from diagnose.report.diagram.refused import Refused
 from diagnose.report.paper.press import FONTS

@@ -10,7 +10,7 @@ from diagnose.report.diagram.looks import BOXES, MARKS
 
 BOX_WIDTH = 28
 LINE_WIDTH = 24
-NOTE_WIDTH = 110
+NOTE_WIDTH = 130
 
 
 def box_lines(node: Node, width: int = BOX_WIDTH) -> list[str]:
