@@ -21,9 +21,9 @@ from diagnose.report.diagram.refused import Refused
 from diagnose.report.handout.lesson_sheets import lessons
 from diagnose.report.handout.sections import TooLong
 from diagnose.report.handout.sheets import (
+    PAPERS,
     NoGlyph,
     Paper,
-    PAPERS,
     Sheet,
     printed,
     sheet_for_case,
@@ -49,7 +49,14 @@ from diagnose.yamlfile import did_you_mean, short
 @click.option("-o", "folder", default="handouts", show_default=True, metavar="FOLDER", help="Where the PDFs are put.")
 @engine_option
 def handout(
-    book: str, lesson: str | None, entry: str | None, case_file: str | None, paper: Paper, seed: str, folder: str, engine: str
+    book: str,
+    lesson: str | None,
+    entry: str | None,
+    case_file: str | None,
+    paper: Paper,
+    seed: str,
+    folder: str,
+    engine: str,
 ) -> None:
     """Print the rulebook BOOK for a class, as PDFs: a shipped one's name, or a folder of your own.
 
@@ -123,5 +130,7 @@ def _write(folder: Path, name: str, pdf: bytes) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         path.write_bytes(pdf)
     except OSError as error:
-        raise click.ClickException(f"{path} can't be written: {error.strerror}; name another folder with '-o'") from None
+        raise click.ClickException(
+            f"{path} can't be written: {error.strerror}; name another folder with '-o'"
+        ) from None
     click.echo(str(path))

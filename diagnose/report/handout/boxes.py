@@ -97,7 +97,8 @@ def boxes_of(graph: Graph, book: Book) -> Boxes:
     for name in order:
         below = [edge for edge in edges if edge.source == name]
         answers += [Answer(edge, f"{found[name].address}{letters(n)}") for n, edge in enumerate(below)]
-    return Boxes(found, tuple(answers), next(name for name in order if name in asked), {v: k for k, v in services.items()})
+    root = next(name for name in order if name in asked)
+    return Boxes(found, tuple(answers), root, {number: text for text, number in services.items()})
 
 
 def letters(number: int) -> str:

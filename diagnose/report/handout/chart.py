@@ -129,8 +129,8 @@ def _laid(
     numbers = {placed.box.id: number for number, placed in enumerate(sized)}
     lines = [
         "digraph {",
-        f'graph [rankdir={way} ranksep={0.2 if way == "LR" else 0.22} nodesep=0.11 margin=0]',
-        "node [shape=box fixedsize=true label=\"\"]",
+        f"graph [rankdir={way} ranksep={0.2 if way == 'LR' else 0.22} nodesep=0.11 margin=0]",
+        'node [shape=box fixedsize=true label=""]',
         f'edge [fontname="{FONT}" fontsize={SIZE:g} arrowsize=0.7]',
     ]
     lines += [f"{number} [width={p.w / 72:.4f} height={p.h / 72:.4f}]" for number, p in enumerate(sized)]

@@ -52,12 +52,12 @@ def lesson_data(book: Book, lesson: str) -> dict[str, object]:
     tests = [book.tests[name] for name in book.tests if name in asked]
     warned = _warned(tests, book)
     cited: list[Citation] = [c for rule in rules for c in rule.sources]
-    cited += [c for each in (*believed, *warned) for c in each.sources]
+    cited += [c for each in believed for c in each.sources] + [c for caution in warned for c in caution.sources]
     sources = Sources(book, cited)
     themes = list(dict.fromkeys(rule.theme for rule in rules))
     named = [first_upper(theme.replace("-", " ").replace("_", " ")) for theme in themes]
     return {
-        "title": f"Lesson {lesson}: {join([named[0], *map(first_lower, named[1:])])}" if len(named) <= 4 else f"Lesson {lesson}",
+        "title": f"Lesson {lesson}: {join([*named[:1], *map(first_lower, named[1:])])}",
         "cautions": [caution.text for caution in warned],
         "themes": [
             {

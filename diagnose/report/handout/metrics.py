@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import struct
 from functools import cache
+from itertools import pairwise
 
 from diagnose.report.paper.press import FONTS
 
@@ -35,7 +36,7 @@ def glue(text: str) -> str:
     """With no-break spaces between numbers and their units."""
     words = text.split()
     glued = words[:1]
-    for before, word in zip(words, words[1:], strict=False):
+    for before, word in pairwise(words):
         bare = word.rstrip(".,;:)")
         unit = before[-1:].isdigit() and (bare == "%" or (bare.isalpha() and len(bare) <= 4 and bare not in _WORDS))
         glued.append(("\u00a0" if unit else " ") + word)

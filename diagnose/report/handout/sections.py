@@ -42,8 +42,6 @@ class Section:
 class _Cut:
     root: str
     answers: tuple[Answer, ...]
-    part: int = 1
-    parts: int = 1
 
 
 def sections_of(tree: Boxes, seed: str) -> tuple[Section, ...]:
@@ -62,9 +60,10 @@ def sections_of(tree: Boxes, seed: str) -> tuple[Section, ...]:
             waiting += _split(cut, tree)
         else:
             done.append((cut, chart, boxes))
-    order = list(tree.by_id)
-    done.sort(key=lambda each: (order.index(each[0].root), each[0].part))
-    return tuple(_section(number, *each, tree) for number, each in enumerate(done))
+    order, answers = list(tree.by_id), list(tree.answers)
+    done.sort(key=lambda each: (order.index(each[0].root), answers.index(each[0].answers[0])))
+    roots = [cut.root for cut, _, _ in done]
+    return tuple(_section(number, roots, *each, tree) for number, each in enumerate(done))
 
 
 def _reached(root: str, tree: Boxes, stops: set[str]) -> list[Answer]:
@@ -103,8 +102,8 @@ def _split(cut: _Cut, tree: Boxes) -> list[_Cut]:
             raise TooLong(f"'{box.head}' and what follows it can't be printed at 9 pt: its texts are too long")
         half = (len(cut.answers) + 1) // 2
         return [
-            _Cut(cut.root, cut.answers[:half], cut.part, cut.parts + 1),
-            _Cut(cut.root, cut.answers[half:], cut.part + 1, cut.parts + 1),
+            _Cut(cut.root, cut.answers[:half]),
+            _Cut(cut.root, cut.answers[half:]),
         ]
     inside = set(asked)
     parts = {name: _inside(name, cut.answers, inside) for name in asked if name != cut.root}
@@ -124,7 +123,9 @@ def _inside(root: str, answers: Sequence[Answer], asked: set[str]) -> list[Answe
     return found
 
 
-def _section(number: int, cut: _Cut, chart: Chart, boxes: tuple[Box, ...], tree: Boxes) -> Section:
-    into = [answer for answer in tree.answers if answer.edge.target == cut.root]
-    origin = ", ".join(answer.name for answer in into)
-    return Section(letters(number).upper(), cut.root, cut.answers, boxes, chart, cut.part, cut.parts, origin)
+def _section(
+    number: int, roots: Sequence[str], cut: _Cut, chart: Chart, boxes: tuple[Box, ...], tree: Boxes
+) -> Section:
+    origin = ", ".join(answer.name for answer in tree.answers if answer.edge.target == cut.root)
+    part, parts = roots[: number + 1].count(cut.root), roots.count(cut.root)
+    return Section(letters(number).upper(), cut.root, cut.answers, boxes, chart, part, parts, origin)

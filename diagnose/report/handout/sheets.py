@@ -11,9 +11,9 @@ from diagnose.graph.from_diagnosis import Path
 from diagnose.plan.model import Plan
 from diagnose.report.handout import metrics
 from diagnose.report.handout.lesson_sheets import cards_data, lesson_data, misconceptions_data
-from diagnose.report.paper.press import press
 from diagnose.report.handout.strip import strip_data
 from diagnose.report.handout.tree_sheets import MODES, TreeSheets
+from diagnose.report.paper.press import press
 from diagnose.rulebook.model import Book
 
 Paper = Literal["letter", "a4"]

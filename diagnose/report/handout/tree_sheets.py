@@ -35,7 +35,7 @@ class TreeSheets:
             "mode": mode,
             "kind": MODES[mode],
             "cautions": self._cautions(),
-            "notes": [note for note in self.graph.notes[1:] if not note.startswith(CAUTION)],
+            "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
             "overview": [self._overview(section) for section in self.sections],
             "sections": [self._section(section) for section in self.sections],
             "key": self._key() if mode == "charts" else [],
@@ -88,6 +88,12 @@ class TreeSheets:
             "title": f"Section {section.letter}{part}: {root.main}",
             "origin": section.origin,
             "from": self.home(self._asker(section)).letter if section.origin else "",
+            "shows": _span([answer.name for answer in section.answers]) if section.parts > 1 else "",
+            "others": [
+                {"letter": each.letter, "shows": _span([answer.name for answer in each.answers])}
+                for each in self.sections
+                if each.root == section.root and each.letter != section.letter
+            ],
             "alt": self._alt(section),
             "width": chart.width,
             "height": chart.height,
@@ -152,7 +158,9 @@ class TreeSheets:
 
     def _endings(self) -> list[dict[str, object]]:
         ends = [box for box in self.boxes.by_id.values() if not self.boxes.is_question(box.id)]
-        return [{"head": box.head, "main": box.main, "more": ". ".join(filter(None, (*box.more, box.does)))} for box in ends]
+        return [
+            {"head": box.head, "main": box.main, "more": ". ".join(filter(None, (*box.more, box.does)))} for box in ends
+        ]
 
 
 def _lines(chart: Chart) -> list[dict[str, object]]:
@@ -160,6 +168,10 @@ def _lines(chart: Chart) -> list[dict[str, object]]:
         {"points": [list(p) for p in line.points], "word": list(line.word), "at": list(line.at), "dashed": line.dashed}
         for line in chart.lines
     ]
+
+
+def _span(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{names[0]} to {names[-1]}"
 
 
 def _runs(numbers: Sequence[int]) -> str:

@@ -34,4 +34,7 @@ def test_folded_lines_fit_and_lose_nothing(text: str) -> None:
 
 
 def test_a_number_stays_with_its_unit() -> None:
-    assert metrics.glue("At 12 min and 40 to 60 % below 50 degC") == "At 12\u00a0min and 40 to 60\u00a0% below 50\u00a0degC"
+    assert (
+        metrics.glue("At 12 min and 40 to 60 % below 50 degC")
+        == "At 12\u00a0min and 40 to 60\u00a0% below 50\u00a0degC"
+    )

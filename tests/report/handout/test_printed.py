@@ -11,8 +11,8 @@ import pytest
 
 from diagnose.report.handout.lesson_sheets import lessons
 from diagnose.report.handout.sheets import (
-    NoGlyph,
     PAPERS,
+    NoGlyph,
     Sheet,
     printed,
     sheet_for_lesson,

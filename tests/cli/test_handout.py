@@ -1,0 +1,59 @@
+"""`diagnose handout`: what it writes, and what it says of wrong wishes."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from diagnose.cli.handout import handout
+from diagnose.rulebook.from_yaml import read_book
+
+SMALL = Path(__file__).parents[1] / "books" / "small"
+SHIPPED = SMALL.parents[2] / "rulebooks" / "passenger-car"
+
+
+def test_a_books_handouts(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    pytest.importorskip("graphviz")
+    run = CliRunner().invoke(handout, [str(SMALL), "-o", str(tmp_path / "new"), "--paper", "letter"])
+    assert run.exit_code == 0, run.output
+    entries = read_book(SMALL).entries
+    trees = {f"small.tree.{name}.{mode}.letter.pdf" for name in entries for mode in ("charts", "worksheet", "answers")}
+    assert {path.name for path in (tmp_path / "new").iterdir()} == {"small.tests.letter.pdf", *trees}
+    assert "working up the tree" in run.stderr
+    assert sorted(run.stdout.split()) == sorted(str(path) for path in (tmp_path / "new").iterdir())
+
+
+def test_one_lesson_alone_needs_no_tree(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    run = CliRunner().invoke(handout, [str(SHIPPED), "--lesson", "5", "-o", str(tmp_path)])
+    assert run.exit_code == 0, run.output
+    assert [path.name for path in tmp_path.iterdir()] == ["passenger-car.lesson-5.a4.pdf"]
+    assert run.stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("wish", "says"),
+    [
+        (["--lesson", "99"], "no rule of this book stands in lesson '99'; lessons are: 1, 2,"),
+        (["--entry", "ph_uot"], "this book has no entry 'ph_uot'; did you mean 'ph_out'?"),
+        (["--lesson", "1", "--entry", "ph_out"], "choose one of '--lesson', '--entry' and '--case'"),
+        (["--paper", "a5"], "'a5' is not one of"),
+    ],
+)
+def test_a_wrong_wish_is_told_in_a_sentence(wish: list[str], says: str, tmp_path: Path) -> None:
+    run = CliRunner().invoke(handout, [str(SHIPPED), "-o", str(tmp_path), *wish])
+    assert run.exit_code == 2
+    assert says in run.stderr
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_folder_that_can_not_be_made_is_named(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    (tmp_path / "file").write_text("in the way")
+    run = CliRunner().invoke(handout, [str(SHIPPED), "--lesson", "5", "-o", str(tmp_path / "file" / "in")])
+    assert run.exit_code != 0
+    assert "can't be written" in run.stderr
+    assert "name another folder" in run.stderr
