@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
+from random import Random
 
 from diagnose.case.model import Case
+from diagnose.diagnosis.ahead import look_ahead
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.from_firings import diagnose
-from diagnose.diagnosis.model import Diagnosis
+from diagnose.diagnosis.model import Diagnosis, Firmness
+from diagnose.diagnosis.shake import SEED, TIMES, shaken
+from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.findings.from_case import find
 from diagnose.findings.model import Findings
 from diagnose.firings.from_findings import RuleEngine
@@ -16,15 +22,34 @@ from diagnose.plan.from_diagnosis import plan
 from diagnose.plan.model import Plan
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.model import Book
+from diagnose.yamlfile import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What a work-up holds besides: `rollout` follows each of the best tests to the end before one is chosen;
+    `shake` is the factor by which the judgement is shaken; `ahead` the number of steps looked ahead.
+    """
+
+    rollout: bool = False
+    shake: float | None = None
+    ahead: int = 0
+
+
+PLAIN = Wishes()
 
 
 class Bench:
     """One rulebook, compiled once, on which cases are worked up one after the other."""
 
-    def __init__(self, book: Book | Path, engine: str = "auto", shown_as: str | None = None) -> None:
+    def __init__(
+        self, book: Book | Path, engine: str = "auto", shown_as: str | None = None, shop: Shop = EVERY_TOOL
+    ) -> None:
         self.book = read_book(book, shown_as) if isinstance(book, Path) else book
+        self.shop = shop
         self.rules = RuleEngine(self.book, engine)
         self.belief = Belief(self.book)
+        self._shaken: dict[float, tuple[tuple[Book, Belief], ...]] = {}
 
     def findings(self, case: Case) -> Findings:
         return find(case, self.book)
@@ -32,8 +57,45 @@ class Bench:
     def firings(self, case: Case) -> Firings:
         return self.rules.run(self.findings(case))
 
-    def diagnosis(self, case: Case) -> Diagnosis:
-        return diagnose(self.firings(case), self.belief)
+    def diagnosis(self, case: Case, rollout: bool = False) -> Diagnosis:
+        return diagnose(self.firings(case), self.belief, self.shop, rollout)
 
-    def work_up(self, case: Case) -> Plan:
-        return plan(self.diagnosis(case), self.book)
+    def work_up(self, case: Case, wishes: Wishes = PLAIN) -> Plan:
+        """The whole road. Raises InputError where the case can't be used."""
+        diagnosis = self.diagnosis(case, wishes.rollout)
+        if wishes.ahead:
+            again = partial(self.diagnosis, rollout=wishes.rollout)
+            diagnosis = replace(diagnosis, ahead=look_ahead(case, diagnosis, wishes.ahead, again, self.book))
+        made = plan(diagnosis, self.book)
+        if wishes.shake is None:
+            return made
+        return replace(made, diagnosis=replace(diagnosis, firmness=self._firmness(made, wishes.shake)))
+
+    def _firmness(self, made: Plan, factor: float) -> Firmness:
+        """How often the same comes first when the book is shaken. Which rules fired does not hang on the judgement."""
+        firings = made.diagnosis.firings
+        wanted = _first(made)
+        same = [0, 0, 0]
+        for book, belief in self._books(factor):
+            try:
+                found = _first(plan(diagnose(firings, belief, self.shop), book))
+            except InputError:
+                continue  # nothing in this book explains the case: nothing comes first
+            for number, (one, other) in enumerate(zip(wanted, found, strict=True)):
+                same[number] += one == other
+        root, test, decision = (count / TIMES for count in same)
+        return Firmness(TIMES, factor, root if wanted[0] else None, test if wanted[1] else None, decision)
+
+    def _books(self, factor: float) -> tuple[tuple[Book, Belief], ...]:
+        if factor not in self._shaken:
+            random = Random(SEED)
+            books = [shaken(self.book, factor, random) for _ in range(TIMES)]
+            self._shaken[factor] = tuple((book, Belief(book, like=self.belief)) for book in books)
+        return self._shaken[factor]
+
+
+def _first(made: Plan) -> tuple[str, str, str]:
+    """Root, test and service that come first."""
+    root = next((suspect.cause.id for suspect in made.diagnosis.listed() if suspect.root), "")
+    test = next((choice.test.id for choice in made.diagnosis.next_tests), "")
+    return root, test, made.decision.service.id

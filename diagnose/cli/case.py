@@ -5,19 +5,65 @@ from __future__ import annotations
 import click
 
 from diagnose.cli.workshop import Benches, book_option, cases, engine_option, report
+from diagnose.diagnosis.ahead import STEPS
+from diagnose.diagnosis.shake import FACTOR, TIMES
+from diagnose.pipeline import Wishes
 from diagnose.plan.model import Plan
 from diagnose.report import FORMATS
 from diagnose.rulebook.model import Book
 from diagnose.yamlfile import InputError
 
 
-@click.command()
+class _Shaking(click.Command):
+    """Lets the factor of --shake be left out, whatever comes after it."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        following = [*args[1:], ""]
+        told = [
+            f"--shake={FACTOR:g}" if arg == "--shake" and not is_number(after) else arg
+            for arg, after in zip(args, following, strict=True)
+        ]
+        return super().parse_args(ctx, told)
+
+
+def is_number(text: str) -> bool:
+    """Whether it is written as a plain number."""
+    return text.replace(".", "", 1).isdigit()
+
+
+@click.command(cls=_Shaking)
 @click.argument("files", nargs=-1, required=True, metavar="FILE...")
-@click.option("--as", "form", type=click.Choice(sorted(FORMATS)), default="text", show_default=True, help="The form of the result.")
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(sorted(FORMATS)),
+    default="text",
+    show_default=True,
+    help="The form of the result.",
+)
+@click.option("--shop", default="", metavar="FILE", help="What your shop has: tools, minutes, labour rate.")
+@click.option("--rollout", is_flag=True, help="Follow each of the best tests to the end; takes longer, chooses better.")
+@click.option(
+    "--shake",
+    type=click.FloatRange(1, 20, min_open=True),
+    metavar="[FACTOR]",
+    help=f"Shake the judgement {TIMES} times by this factor ({FACTOR:g} if left out): how firm is the answer?",
+)
+@click.option("--ahead", type=click.IntRange(0, STEPS), default=0, metavar="N", help="Tell the next N steps.")
 @book_option
 @engine_option
 @click.pass_context
-def case(ctx: click.Context, files: tuple[str, ...], form: str, book: str, engine: str) -> None:
+def case(
+    ctx: click.Context,
+    files: tuple[str, ...],
+    form: str,
+    shop: str,
+    rollout: bool,
+    shake: float | None,
+    ahead: int,
+    book: str,
+    engine: str,
+) -> None:
     """Work up one or many case files.
 
     Prints what each reading means, which causes are probable and why, what to test next, what to do
@@ -26,13 +72,14 @@ def case(ctx: click.Context, files: tuple[str, ...], form: str, book: str, engin
 
     Example:  diagnose case cases/white-van-acid.yaml
     """
-    benches = Benches(book, engine)
+    benches = Benches(book, engine, shop)
+    wishes = Wishes(rollout, shake, ahead)
     problems: list[InputError] = []
     plans: list[tuple[Plan, Book]] = []
     for one in cases(files, problems):
         try:
             bench = benches.for_case(one)
-            plans.append((bench.work_up(one), bench.book))
+            plans.append((bench.work_up(one, wishes), bench.book))
         except InputError as error:
             problems.append(error)
     if plans:

@@ -10,8 +10,11 @@ import click
 
 from diagnose.case.from_yaml import read_case
 from diagnose.case.model import Case
+from diagnose.diagnosis.shop import EVERY_TOOL
+from diagnose.diagnosis.shop_from_yaml import read_shop
 from diagnose.pipeline import Bench
 from diagnose.rulebook.find import find_book
+from diagnose.rulebook.from_yaml import read_book
 from diagnose.yamlfile import InputError
 
 DEFAULT_BOOK = "passenger-car"
@@ -32,15 +35,18 @@ def engine_option(command: F) -> F:
 class Benches:
     """Compiles each rulebook once, when the first case asks for it."""
 
-    def __init__(self, book: str, engine: str) -> None:
+    def __init__(self, book: str, engine: str, shop: str = "") -> None:
         self._book = book
         self._engine = engine
+        self._shop = shop
         self._made: dict[str, Bench] = {}
 
     def for_case(self, case: Case) -> Bench:
         name = self._book or case.book or DEFAULT_BOOK
         if name not in self._made:
-            self._made[name] = Bench(find_book(name), self._engine)
+            read = read_book(find_book(name))
+            shop = read_shop(Path(self._shop), read, self._shop) if self._shop else EVERY_TOOL
+            self._made[name] = Bench(read, self._engine, shop=shop)
         return self._made[name]
 
 

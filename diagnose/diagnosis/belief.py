@@ -19,7 +19,7 @@ from diagnose.diagnosis.history import History, history_of
 from diagnose.diagnosis.links import links_of
 from diagnose.diagnosis.prior import Chains, LeadsTo
 from diagnose.diagnosis.reads import reads_of
-from diagnose.diagnosis.sets import sets_with_arcs
+from diagnose.diagnosis.sets import Sets, sets_with_arcs
 from diagnose.findings.model import Findings
 from diagnose.rulebook.model import FAMILY, Book, Quantity
 
@@ -53,7 +53,8 @@ class Spoils:
 class Belief:
     """Compiled from a book that was read. Tables are built when a case first needs them."""
 
-    def __init__(self, book: Book) -> None:
+    def __init__(self, book: Book, like: Belief | None = None) -> None:
+        """`like` is the belief of a book with the same causes, arcs and links, whose words differ at most."""
         self.book = book
         self.causes = tuple(book.causes)
         self.index = {name: number for number, name in enumerate(self.causes)}
@@ -62,10 +63,11 @@ class Belief:
             for cause in book.causes.values()
             for arc in cause.leads_to
         ]
-        self.sets = sets_with_arcs(len(self.causes), [(arc.parent, arc.child) for arc in arcs])
+        ends = [(arc.parent, arc.child) for arc in arcs]
+        self.sets: Sets = sets_with_arcs(len(self.causes), ends) if like is None else like.sets
         self.chains = Chains(self.sets, arcs)
         self.links = links_of(book)
-        self.blocks = self._group()
+        self.blocks = self._group(like)
         self.block_of = {q.id: block for block in self.blocks for q in block.quantities}
         self.follows = {name: self._consequences(name) for name in self.causes}
         self.moves: dict[str, tuple[str, ...]] = {}
@@ -82,13 +84,17 @@ class Belief:
         self._tables: dict[Block, Recent[tuple[object, ...], Tables]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
         self._spoils: dict[Block, Recent[tuple[object, ...], Spoils]] = {b: Recent(KEPT_ARRAYS) for b in self.blocks}
 
-    def _group(self) -> tuple[Block, ...]:
+    def _group(self, like: Belief | None) -> tuple[Block, ...]:
         groups: dict[str, list[Quantity]] = {}
         for name in self.links:
             quantity = self.book.quantities[name]
             key = f"together {quantity.moves_together}" if quantity.moves_together else f"alone {name}"
             groups.setdefault(key, []).append(quantity)
-        return tuple(Block(quantities, self.links, self.index, self.sets) for quantities in groups.values())
+        alike = like.blocks if like is not None else (None,) * len(groups)
+        return tuple(
+            Block(quantities, self.links, self.index, self.sets, block)
+            for quantities, block in zip(groups.values(), alike, strict=True)
+        )
 
     def _consequences(self, cause: str) -> tuple[str, ...]:
         """What a cause leads to, and what that leads to, nearest first."""

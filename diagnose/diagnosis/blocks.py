@@ -68,6 +68,7 @@ class Block:
         links: Mapping[str, tuple[RuleLink, ...]],
         index: Mapping[str, int],
         sets: Sets,
+        like: Block | None = None,
     ) -> None:
         self.quantities = tuple(quantities)
         self.links = tuple(links[quantity.id] for quantity in quantities)
@@ -75,10 +76,11 @@ class Block:
         self.causes = tuple(sorted({index[link.cause] for part in self.links for link in part}))
         self._index = index
         self._hypotheses = sets
+        self._like = like
 
     @cached_property
     def _projected(self) -> tuple[Sets, Indexes]:
-        return self._hypotheses.project(self.causes)
+        return self._like._projected if self._like is not None else self._hypotheses.project(self.causes)
 
     @property
     def sets(self) -> Sets:

@@ -14,18 +14,25 @@ from diagnose.rulebook.model import Quantity, Test
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """`left` is what is still to learn, `way` what it takes to get there, `asked_by` the rules that nominated it."""
+    """`left` is what is still to learn, `way` what it takes to get there, `asked_by` the rules that nominated it,
+    `lacks` the tools that are not on hand."""
 
     test: Test
     left: Yielded
     way: Way
     asked_by: tuple[str, ...]
     readings: tuple[tuple[Quantity, str], ...]
+    lacks: tuple[str, ...] = ()
 
     @property
     def minutes(self) -> float:
         """Hands on, waiting and access from where the car stands."""
         return self.test.minutes + self.way.minutes
+
+    @property
+    def why_not(self) -> str:
+        """What keeps it from being done here today; '' where nothing does."""
+        return f"this shop has no {' and no '.join(self.lacks)}" if self.lacks else self.way.why
 
     @property
     def job(self) -> frozenset[str]:
@@ -34,7 +41,7 @@ class Candidate:
 
 
 def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]) -> dict[str, Candidate]:
-    """Every test of the book that this shop can do and that has something left to tell."""
+    """Every test of the book that has something left to tell, those too for which this shop lacks a tool."""
     book, state = posterior.belief.book, posterior.firings.findings.state
     asked_by: dict[str, tuple[str, ...]] = {}
     for firing in posterior.firings.fired:
@@ -42,14 +49,13 @@ def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]
             asked_by[name] = (*asked_by.get(name, ()), firing.rule.id)
     found = {}
     for name, test in book.tests.items():
-        if shop.lacks(test):
-            continue
         left = yielded(test, posterior, doubted)
         if left:
             here = shop.here(test)
             reads = {told.quantity.id: told.quantity for told in left.evidence}
             readings = tuple((reads[q], m) for q, m in posterior.belief.reads[name].readings if q in reads)
-            found[name] = Candidate(here, left, way_to(here, state, book), asked_by.get(name, ()), readings)
+            way, lacks = way_to(here, state, book), shop.lacks(test)
+            found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks)
     return found
 
 

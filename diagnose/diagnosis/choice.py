@@ -66,7 +66,7 @@ def choose_tests(
     later |= _not_today(at)
     return Chosen(
         next_tests=_told(at, offers, problem),
-        later=tuple((candidate.test, candidate.way.why) for candidate in later.values()),
+        later=tuple((candidate.test, candidate.why_not) for candidate in later.values()),
         verdict=verdict(at, bool(offers)),
         repair_first=repair_first(at, first) if not forced else None,
         unconfirmed=at.unconfirmed,
@@ -135,8 +135,9 @@ def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer]) -> list[Offer]
 def _not_today(at: Situation) -> dict[str, Candidate]:
     """Tests that rules ask for, that would pay by the work of hands alone, and that take more than today."""
     found = {}
-    for candidate in at.candidates.values():
-        if candidate.way.today or not candidate.asked_by or candidate.test.minutes >= at.worth:
+    for candidate in (*at.candidates.values(), *at.lacking):
+        able = candidate.way.today and not candidate.lacks
+        if able or not candidate.asked_by or candidate.test.minutes >= at.worth:
             continue
         if at.saves(candidate) > candidate.test.minutes:
             found[candidate.test.id] = candidate

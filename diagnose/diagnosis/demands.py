@@ -73,6 +73,8 @@ def confirms(at: Situation, later: dict[str, Candidate]) -> list[Offer]:
         # where nothing confirms it today, what would later is told, by whatever principle
         slow = [c for c in at.candidates.values() if c.asked_by and not c.way.today]
         later |= {c.test.id: c for c, _ in confirming(slow, root.cause.id, frozenset(), foresight, wider)}
+    lacking = [c for c in at.lacking if c.asked_by]
+    later |= {c.test.id: c for c, _ in confirming(lacking, root.cause.id, told, foresight, wider)}
     other = rival(at.suspects, root, at.focus, index)
     if other is not None:
         able = [c for c in at.candidates.values() if c.way.today and c.minutes <= root.cause.repair.minutes]

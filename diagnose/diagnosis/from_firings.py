@@ -6,15 +6,19 @@ from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.choice import choose_tests
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.diagnosis.posterior import weigh
+from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.diagnosis.suspects import suspects_of
 from diagnose.firings.model import Firings
 
 
-def diagnose(firings: Firings, belief: Belief) -> Diagnosis:
-    """Pure: the same firings give the same diagnosis. Raises Contradiction (an InputError)."""
+def diagnose(firings: Firings, belief: Belief, shop: Shop = EVERY_TOOL, rollout: bool = False) -> Diagnosis:
+    """Pure: the same firings give the same diagnosis. Raises Contradiction (an InputError).
+
+    `rollout` follows each of the best tests to the end before one is chosen, which takes longer.
+    """
     posterior = weigh(belief, firings)
     suspects = suspects_of(posterior)
-    chosen = choose_tests(posterior, suspects)
+    chosen = choose_tests(posterior, suspects, shop, rollout)
     return Diagnosis(
         firings=firings,
         suspects=suspects,
@@ -25,4 +29,5 @@ def diagnose(firings: Firings, belief: Belief) -> Diagnosis:
         verdict=chosen.verdict,
         repair_first=chosen.repair_first,
         unconfirmed=chosen.unconfirmed,
+        shop=shop,
     )

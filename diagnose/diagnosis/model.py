@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Cause, PriorWhen, Test
 
@@ -116,6 +117,55 @@ class Verdict:
     repairs: tuple[str, ...] = ()
 
 
+FRAGILE = 0.7
+"""An answer that comes first in fewer of the shakes than this is fragile (judgement)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Firmness:
+    """How often, of `times` shakes by `factor`, the same came first: root, next test and decision, each 0 to 1.
+
+    A share is None where the work-up names none (no root, no test).
+    """
+
+    times: int
+    factor: float
+    root: float | None
+    next_test: float | None
+    decision: float
+
+    @property
+    def fragile(self) -> tuple[str, ...]:
+        """What is fragile: 'first cause', 'next test', 'decision'."""
+        shares = {"first cause": self.root, "next test": self.next_test, "decision": self.decision}
+        return tuple(name for name, share in shares.items() if share is not None and share < FRAGILE)
+
+
+@dataclass(frozen=True, slots=True)
+class AheadAnswer:
+    """One answer: `says` in words, and what would then come first (a cause's id, or '' where nothing is listed).
+
+    `then` is what would be done next; None where the choice ends, or where it was not followed.
+    """
+
+    says: str
+    probability: float
+    first: str
+    first_probability: float
+    verdict: Verdict
+    then: Ahead | None
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """A test, its likely answers, and the probability of the answers that were not followed."""
+
+    test: Test
+    minutes: float
+    answers: tuple[AheadAnswer, ...]
+    other: float
+
+
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
     """`suspects` holds every cause of the book: the listed ones first, in the order to be shown.
@@ -123,7 +173,7 @@ class Diagnosis:
     `nothing_wrong` is the probability of the empty set; `not_in_book` that of a cause the book
     does not know. `later` are tests worth doing that can't be done today, each with its reason.
     `unconfirmed` are causes whose repair takes more than an hour of taking apart and that fewer than two physical
-    principles speak for, each with those that do.
+    principles speak for, each with those that do. `firmness` and `ahead` are told where they were asked for.
     """
 
     firings: Firings
@@ -135,6 +185,9 @@ class Diagnosis:
     verdict: Verdict = Verdict("act")
     repair_first: RepairFirst | None = None
     unconfirmed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    shop: Shop = EVERY_TOOL
+    firmness: Firmness | None = None
+    ahead: Ahead | None = None
 
     def listed(self) -> tuple[Suspect, ...]:
         return tuple(s for s in self.suspects if s.state in LISTED)

@@ -39,7 +39,9 @@ class Situation:
         question = Question(self.focus, posterior.belief.places(roots))
         self.mass: Floats = question.mass
         self.foresight = Foresight(posterior, self.focus, question)
-        self.candidates = candidates(posterior, shop, doubted(suspects, self.firings, self.book))
+        every = candidates(posterior, shop, doubted(suspects, self.firings, self.book))
+        self.candidates = {name: each for name, each in every.items() if not each.lacks}
+        self.lacking = tuple(each for each in every.values() if each.lacks)
         self.unconfirmed = unconfirmed(suspects, posterior)
         self.counted = counted(posterior, suspects)
         self.losses = losses(self.book, self.counted, self.focus, posterior.belief.index)

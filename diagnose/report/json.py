@@ -6,9 +6,11 @@ import json
 from collections.abc import Sequence
 
 from diagnose.diagnosis.model import NextTest, RepairFirst, Suspect
+from diagnose.diagnosis.shop import Shop
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
 from diagnose.plan.model import Plan
+from diagnose.report.json_ahead import plain_ahead, plain_firmness, plain_shop
 from diagnose.report.json_numbers import plain_numbers
 from diagnose.rulebook.model import Book
 
@@ -38,7 +40,7 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
         "causes": [_suspect(suspect) for suspect in diagnosis.suspects],
         "nothing_wrong": round(diagnosis.nothing_wrong, 6),
         "not_in_book": round(diagnosis.not_in_book, 6),
-        "next_tests": [_next_test(choice) for choice in diagnosis.next_tests],
+        "next_tests": [_next_test(choice, diagnosis.shop) for choice in diagnosis.next_tests],
         "verdict": {
             "kind": diagnosis.verdict.kind,
             "causes": list(diagnosis.verdict.causes),
@@ -46,6 +48,9 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
         },
         "repair_first": _repair_first(diagnosis.repair_first),
         "unconfirmed": {name: list(by) for name, by in diagnosis.unconfirmed.items()},
+        "shop": plain_shop(diagnosis.shop),
+        "firmness": plain_firmness(diagnosis.firmness),
+        "ahead": plain_ahead(diagnosis.ahead),
         "not_today": [{"test": test.id, "because": reason} for test, reason in diagnosis.later],
         "plan": {
             "decision": plan.decision.service.id,
@@ -128,11 +133,12 @@ def _repair_first(repair: RepairFirst | None) -> dict[str, object] | None:
     return {"cause": repair.cause.id, "minutes": repair.minutes, "saves": round(repair.saves, 3)}
 
 
-def _next_test(choice: NextTest) -> dict[str, object]:
+def _next_test(choice: NextTest, shop: Shop) -> dict[str, object]:
     return {
         "id": choice.test.id,
         "label": choice.test.label,
         "minutes": choice.minutes,
+        "labour": shop.costs(choice.minutes) or None,
         "bits": round(choice.bits, 6),
         "saves": round(choice.saves, 3),
         "reason": choice.reason,

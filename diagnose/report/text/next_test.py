@@ -10,6 +10,7 @@ from diagnose.rulebook.model import Book
 
 ASKED = 3
 """So many rules are named behind a test; `explain` names them all."""
+LATER = "Not today: "
 LEAST = 1.0
 """Minutes: what a test spares below this is not told."""
 
@@ -19,14 +20,16 @@ def next_tests(plan: Plan, book: Book, width: int) -> list[str]:
     diagnosis = plan.diagnosis
     lines: list[str] = []
     for number, choice in enumerate(diagnosis.next_tests, 1):
-        lines += wrap(f"{first_upper(choice.test.label)}, {duration(choice.minutes)}.", width, f"  {number}. ")
+        labour = diagnosis.shop.costs(choice.minutes)
+        takes = duration(choice.minutes) + (f" ({labour})" if labour else "")
+        lines += wrap(f"{first_upper(choice.test.label)}, {takes}.", width, f"  {number}. ")
         lines += wrap(_why(choice), width, "     ")
     if not diagnosis.next_tests:
         lines += wrap(_verdict(diagnosis, book), width, "  ")
     if diagnosis.repair_first is not None:
         lines += wrap(_repair_first(diagnosis), width, "  - ")
     for test, reason in diagnosis.later:
-        lines += wrap(f"Not today: {test.label} ({reason}).", width, "  - ")
+        lines += wrap(f"{LATER}{test.label} ({reason}).", width, "  - ")
     return lines
 
 

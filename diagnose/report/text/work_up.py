@@ -8,6 +8,7 @@ from diagnose.plan.model import Plan
 from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.layout import bullets, wrap
 from diagnose.report.text.causes import causes
+from diagnose.report.text.firm import ahead, firmness
 from diagnose.report.text.next_test import next_tests
 from diagnose.report.text.readings import readings
 from diagnose.report.words import day
@@ -38,6 +39,8 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
         yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
     yield "WHAT PROBABLY HAPPENED", causes(plan, book, width)
     yield "WHAT TO TEST NEXT", next_tests(plan, book, width)
+    yield "THE NEXT STEPS", ahead(diagnosis.ahead, book, width)
+    yield "HOW FIRM IT IS", firmness(diagnosis.firmness, width)
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
     yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
