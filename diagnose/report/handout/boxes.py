@@ -132,7 +132,9 @@ def blanks_among(boxes: Sequence[Box], seed: str) -> list[str]:
 def _question(node: Node, address: str) -> Box:
     lines = list(node.lines)
     minutes = f", {lines.pop()}" if lines and _MINUTES.fullmatch(lines[-1]) else ""
-    return Box(node.id, node.kind, address, f"{BOXES[node.kind].word} {address}{minutes}", node.label, tuple(lines))
+    return Box(
+        node.id, node.kind, address, f"{BOXES[node.kind].word}\u00a0{address}{minutes}", node.label, tuple(lines)
+    )
 
 
 def _ending(node: Node, address: str, book: Book, services: dict[str, str]) -> Box:
@@ -142,7 +144,7 @@ def _ending(node: Node, address: str, book: Book, services: dict[str, str]) -> B
     if node.kind == "continue":
         lines = list(node.lines[1:])
         if not lines:
-            return Box(node.id, "open", address, f"{word} {address}", node.label, ())
+            return Box(node.id, "open", address, f"{word}\u00a0{address}", node.label, ())
     label = first_upper(book.services[node.ref].label) if node.ref in book.services else ""
     service = next((line for line in lines[1:] if label and line.startswith(label)), "")
     does = ""
@@ -152,5 +154,7 @@ def _ending(node: Node, address: str, book: Book, services: dict[str, str]) -> B
         does = " ".join([f"Service {number}.", *lines[at + 1 :]])
         lines = lines[:at]
     state, colon, main = lines[0].partition(": ")
-    head = f"{word} {address}, {state[:1].lower()}{state[1:]}" if colon else f"{word} {address}"
+    head = f"{word}\u00a0{address}"
+    if colon:
+        head = f"{head}, {state[:1].lower()}{state[1:]}"
     return Box(node.id, node.kind, address, head, main or state, tuple(lines[1:]), services.get(service, ""), does)

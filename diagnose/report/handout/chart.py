@@ -12,7 +12,7 @@ from diagnose.report.diagram.looks import DASHED
 from diagnose.report.handout import metrics
 from diagnose.report.handout.boxes import BLANK_LINES, BLANK_ROOM, SIZE, Answer, Box
 
-WIDTH, HEIGHT = 509.0, 590.0
+WIDTH, HEIGHT = 509.0, 584.0
 """The share of a sheet for a drawing and what stands below it, in points: what Letter and A4 have in common, less
 head, legend and word bank."""
 NOTE_SIZE, NOTE_LEADING = 9.5, 12.0
@@ -25,7 +25,8 @@ PAD_X, PAD_Y = 7.0, 4.0
 LEAST, MOST = 0.905, 1.05
 """How far a chart may be fitted: type of 10 pt is printed at 9 pt at least."""
 ROOMS = ((100.0, 62.0), (112.0, 76.0), (150.0, 100.0), (190.0, 130.0), (86.0, 52.0))
-"""Widths tried for the lines in boxes and on lines, in points."""
+"""Widths tried for the lines in boxes and on lines, in points; a word makes its own line wider up to WORD."""
+WORD = 190.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +106,7 @@ def _hopeless(sized: Sequence[Placed], answers: Sequence[Answer], way: str, room
 
 def _sized(box: Box, room: float, blanks: Sequence[str]) -> Placed:
     number = blanks.index(box.id) + 1 if box.id in blanks else 0
+    room = max(room, *(_widest(text) for text in (box.head, box.main, *box.more, box.does)))
     head = tuple(metrics.fold(box.head, room - (NUMBER if number else 0), SIZE))
     main = tuple(metrics.fold(box.main, BLANK_ROOM if number else room, SIZE, bold=True))
     told = [*box.more, *([box.does] if box.does else [])]
@@ -122,10 +124,14 @@ def _sized(box: Box, room: float, blanks: Sequence[str]) -> Placed:
     return Placed(box, 0, 0, wide + 2 * PAD_X + tip, high + 2 * PAD_Y, head, main, tuple(more), number)
 
 
+def _widest(text: str) -> float:
+    return min(WORD, metrics.widest(text, SIZE, bold=True))
+
+
 def _laid(
     sized: Sequence[Placed], answers: Sequence[Answer], way: str, word_room: float, room: float, notes: tuple[str, ...]
 ) -> Chart:
-    words = [tuple(metrics.fold(answer.label, word_room, SIZE)) for answer in answers]
+    words = [tuple(metrics.fold(answer.label, max(word_room, _widest(answer.label)), SIZE)) for answer in answers]
     numbers = {placed.box.id: number for number, placed in enumerate(sized)}
     lines = [
         "digraph {",

@@ -32,6 +32,11 @@ def fold(text: str, room: float, size: float, bold: bool = False) -> list[str]:
     return [*lines, line] if line else lines
 
 
+def widest(text: str, size: float, bold: bool = False) -> float:
+    """The width of the longest piece that should not be broken."""
+    return max((width(word, size, bold) for word in glue(text).split(" ")), default=0.0)
+
+
 def glue(text: str) -> str:
     """With no-break spaces between numbers and their units."""
     words = text.split()

@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from hashlib import sha256
 
 from diagnose.graph.model import Graph
+from diagnose.report.handout import metrics
 from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, boxes_of, can_be_blank
-from diagnose.report.handout.chart import Chart, Placed
+from diagnose.report.handout.chart import WIDTH, Chart, Placed
 from diagnose.report.handout.citing import Sources
 from diagnose.report.handout.sections import Section, sections_of
 from diagnose.rulebook.model import Book, Citation
@@ -15,6 +16,8 @@ from diagnose.rulebook.model import Book, Citation
 CAUTION = "CAUTION: "
 MODES = {"charts": "", "worksheet": "Worksheet", "answers": "Answers to the worksheet"}
 """What one tree is printed as, with the words in the head."""
+HEADING = 15.0
+"""Points, as in the template."""
 
 
 class TreeSheets:
@@ -85,7 +88,7 @@ class TreeSheets:
         chart = section.chart
         return {
             "letter": section.letter,
-            "title": f"Section {section.letter}{part}: {root.main}",
+            "title": _one_line(f"Section {section.letter}{part}: {root.main}"),
             "origin": section.origin,
             "from": self.home(self._asker(section)).letter if section.origin else "",
             "shows": _span([answer.name for answer in section.answers]) if section.parts > 1 else "",
@@ -168,6 +171,12 @@ def _lines(chart: Chart) -> list[dict[str, object]]:
         {"points": [list(p) for p in line.points], "word": list(line.word), "at": list(line.at), "dashed": line.dashed}
         for line in chart.lines
     ]
+
+
+def _one_line(title: str) -> str:
+    """A heading takes one line on every sheet, so that nothing below it moves."""
+    lines = metrics.fold(title, WIDTH - 16, HEADING, bold=True)
+    return lines[0] if len(lines) == 1 else f"{lines[0]} ..."
 
 
 def _span(names: Sequence[str]) -> str:
