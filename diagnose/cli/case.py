@@ -18,7 +18,7 @@ class _Shaking(click.Command):
     """Lets the factor of --shake be left out, whatever comes after it."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
-        following = [*args[1:], ""]
+        following = [*args[1:], ""][: len(args)]
         told = [
             f"--shake={FACTOR:g}" if arg == "--shake" and not is_number(after) else arg
             for arg, after in zip(args, following, strict=True)
