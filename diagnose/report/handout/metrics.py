@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import struct
 from functools import cache
 from itertools import pairwise
@@ -39,7 +40,7 @@ def widest(text: str, size: float, bold: bool = False) -> float:
 
 def glue(text: str) -> str:
     """With no-break spaces between numbers and their units."""
-    words = text.split()
+    words = _SPACE.split(text.strip(" \t\n"))
     glued = words[:1]
     for before, word in pairwise(words):
         bare = word.rstrip(".,;:)")
@@ -48,6 +49,7 @@ def glue(text: str) -> str:
     return "".join(glued)
 
 
+_SPACE = re.compile(r"[ \t\n]+")
 _WORDS = frozenset(("to", "or", "and", "of", "in", "on", "at", "is", "the", "for", "from", "by", "as", "are", "says"))
 
 
