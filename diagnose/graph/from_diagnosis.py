@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
+from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.model import Finding, Findings
 from diagnose.graph.model import Graph
 from diagnose.graph.road import Answer
@@ -31,10 +31,9 @@ class Path:
 
 def entry_for(findings: Findings, book: Book) -> Entry | None:
     """The first entry with which the case can have come in."""
-    known = _known(findings)
     for entry in book.entries.values():
         for start in entry.starts:
-            if all(known.get(condition.quantity) == condition.bands[0] for condition in start):
+            if all(_band(findings, Answer(c.quantity, c.bands[0])) == c.bands[0] for c in start):
                 return entry
     return None
 
@@ -45,12 +44,11 @@ def path_of(findings: Findings, tree: Tree, book: Book) -> Path:
     A reading that is missing where others of the same test were taken is taken to be in order, and
     that is said. Where the test was not done, or a reading straddles, the way ends.
     """
-    known = _known(findings)
     steps: list[Step] = []
     notes: list[str] = []
     here = tree.root
     while here in tree.questions:
-        branch, missing = _follow(tree.questions[here], known, book)
+        branch, missing = _follow(tree.questions[here], findings, book)
         if branch is None:
             notes.append(_why(tree.questions[here], findings, book))
             break
@@ -70,37 +68,47 @@ def mark_path(graph: Graph, path: Path, case_id: str) -> Graph:
     return replace(graph, id=f"{graph.id}.case.{case_id}", nodes=nodes, edges=edges, notes=notes)
 
 
-def _known(findings: Findings) -> Mapping[str, str]:
-    """What is surely in one band."""
-    names = [*findings.found, *findings.givens]
-    known = {name: band for name in names if (band := findings.sure(name)) is not None}
-    if len(findings.families) == 1:
-        known[FAMILY] = next(iter(findings.families))
-    return known
+def _band(findings: Findings, answer: Answer) -> str | None:
+    """The band in which the case surely has it, by the answer's instrument or a better one."""
+    if answer.quantity == FAMILY:
+        return next(iter(findings.families)) if len(findings.families) == 1 else None
+    finding = findings.get(answer.quantity)
+    if finding is None or finding.status != "known":
+        return None
+    quantity = finding.quantity
+    method = answer.method or (quantity.methods[0].id if quantity.methods else "")
+    for reading in finding.readings:
+        if reading.method == method:
+            able = [band.id for band, share in zip(quantity.bands, reading.shares, strict=True) if share > 0]
+            return able[0] if len(able) == 1 else None
+    if answer.method and not any(r.method in better_than(quantity, answer.method) for r in finding.readings):
+        return None
+    return findings.sure(answer.quantity)
 
 
-def _follow(question: Question, known: Mapping[str, str], book: Book) -> tuple[Branch | None, list[str]]:
+def _follow(question: Question, findings: Findings, book: Book) -> tuple[Branch | None, list[str]]:
     """The branch whose outcome agrees with the case, and what was taken to be in order for it."""
     fits: list[tuple[int, Branch, list[str]]] = []
-    asked = {answer.quantity for branch in question.branches for o in branch.outcomes for answer in _telling(o, book)}
+    asked = {answer for branch in question.branches for o in branch.outcomes for answer in _telling(o, book)}
     for branch in question.branches:
         for outcome in branch.outcomes:
-            missing = _missing(outcome, known, book)
+            missing = _missing(outcome, findings, book)
             if missing is not None:
                 fits.append((len(missing), branch, missing))
     if fits:
         _, branch, missing = min(fits, key=lambda fit: fit[0])
         return branch, missing
     other = next((branch for branch in question.branches if not branch.outcomes), None)
-    return (other, []) if other is not None and asked and asked <= known.keys() else (None, [])
+    all_known = bool(asked) and all(_band(findings, answer) is not None for answer in asked)
+    return (other, []) if other is not None and all_known else (None, [])
 
 
-def _missing(outcome: Outcome, known: Mapping[str, str], book: Book) -> list[str] | None:
+def _missing(outcome: Outcome, findings: Findings, book: Book) -> list[str] | None:
     """What the case has not recorded of an outcome that it otherwise agrees with; None where it doesn't agree."""
-    answers = _telling(outcome, book)
-    if any(answer.quantity in known and known[answer.quantity] != answer.band for answer in answers):
+    answers = [(answer, _band(findings, answer)) for answer in _telling(outcome, book)]
+    if any(band is not None and band != answer.band for answer, band in answers):
         return None
-    open_ones = [answer for answer in answers if answer.quantity not in known]
+    open_ones = [answer for answer, band in answers if band is None]
     if len(open_ones) == len(answers) or not all(is_sound([answer], book) for answer in open_ones):
         return None
     return [answer.quantity for answer in open_ones]

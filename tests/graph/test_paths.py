@@ -1,0 +1,102 @@
+"""A case's way through a tree, and two editions of one diagram."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from diagnose.case.from_yaml import case_from_text
+from diagnose.findings.model import Findings
+from diagnose.graph.editions import against
+from diagnose.graph.from_diagnosis import entry_for, mark_path, path_of
+from diagnose.graph.from_tree import from_tree
+from diagnose.graph.model import Edge, Graph, Node
+from diagnose.graph.road import case_text
+from diagnose.graph.tree_model import Tree
+from diagnose.pipeline import Bench
+from tests.graph.test_proof import arrivals
+
+HEAD = "id: one\ndate: 2000-01-01\ntitle: one\n"
+
+
+def found(bench: Bench, text: str) -> Findings:
+    return bench.firings(case_from_text(text, "case")).findings
+
+
+def test_a_case_that_records_a_way_comes_to_its_end(car: Bench, car_trees: Mapping[str, Tree]) -> None:
+    """Every way of a tree whose readings can stand in a case leads that case to the same box."""
+    tree, book = car_trees["ph_out"], car.book
+    tried = 0
+    for here in arrivals(tree, book):
+        roles = {book.quantities[answer.quantity].role for answer in here.answers}
+        if here.box in tree.endings and roles <= {"reading", "given"}:
+            path = path_of(found(car, case_text(here.answers, here.state, book)), tree, book)
+            assert path.end == here.box
+            assert not path.notes
+            tried += 1
+    assert tried >= 10
+
+
+def test_the_way_is_marked_and_ends_where_the_case_ends(small: Bench, small_trees: Mapping[str, Tree]) -> None:
+    tree = small_trees["level_low"]
+    findings = found(small, f"{HEAD}readings:\n  - {{quantity: level, value: low}}\n")
+    assert entry_for(findings, small.book) == small.book.entries["level_low"]
+    path = path_of(findings, tree, small.book)
+    graph = mark_path(from_tree(tree, small.book), path, "one")
+    marked = {node.id for node in graph.nodes if node.mark == "path"}
+    assert marked == {"start", path.end}
+    assert [edge.source for edge in graph.edges if edge.mark == "path"] == ["start"]
+    assert path.notes or path.end in tree.endings
+    assert graph.notes[0] == "The heavy line is the way of the case one."
+
+
+def test_what_is_not_measured_is_not_taken_for_normal(small: Bench, small_trees: Mapping[str, Tree]) -> None:
+    tree = small_trees["ph_out"]
+    path = path_of(found(small, f"{HEAD}readings:\n  - {{quantity: ph, value: 6.4}}\n"), tree, small.book)
+    assert path.end in tree.questions
+    assert path.notes
+
+
+def test_a_straddling_reading_ends_the_way(small: Bench, small_trees: Mapping[str, Tree]) -> None:
+    findings = found(small, f"{HEAD}family: organic_acid\nreadings:\n  - {{quantity: ph, value: 6.8, method: pad}}\n")
+    assert findings.found["ph"].straddles
+    path = path_of(findings, small_trees["ph_out"], small.book)
+    assert path.steps == ()
+    assert "can't tell" in path.notes[0]
+
+
+A, B, C, D = (Node(name, "cause", name.upper()) for name in "abcd")
+OLD = Graph("g", "g", (A, B, C), (Edge("a", "b", "leads_to", "often"), Edge("b", "c", "leads_to", "often")))
+
+
+def marks(graph: Graph) -> dict[str, str]:
+    return {node.id: node.mark for node in graph.nodes}
+
+
+def test_the_same_edition_has_no_changes(car: Bench, car_trees: Mapping[str, Tree]) -> None:
+    graph = from_tree(car_trees["ph_out"], car.book)
+    same = against(graph, graph)
+    assert same.notes[0] == "Nothing changed."
+    assert same.nodes == graph.nodes
+    assert same.edges == graph.edges
+
+
+def test_added_and_removed() -> None:
+    new = replace(OLD, nodes=(A, B, D), edges=(OLD.edges[0], Edge("b", "d", "leads_to", "often")))
+    changed = against(new, OLD)
+    assert marks(changed) == {"a": "", "b": "", "d": "added", "c": "removed"}
+    assert [(e.source, e.target, e.mark) for e in changed.edges] == [
+        ("a", "b", ""), ("b", "d", "added"), ("b", "c", "removed"),
+    ]  # fmt: skip
+    assert changed.notes[0] == "Boxes: 1 added, 1 removed. Lines: 1 added, 1 removed."
+
+
+def test_moved_is_neither_added_nor_removed() -> None:
+    moved = replace(C, id="c2")
+    changed = against(replace(OLD, nodes=(A, B, moved), edges=(Edge("a", "c2", "leads_to", "often"),)), OLD)
+    assert marks(changed) == {"a": "", "b": "", "c2": "moved"}
+
+
+def test_a_box_that_says_something_else_shows_both() -> None:
+    new = replace(OLD, nodes=(A, replace(B, label="other"), C))
+    assert marks(against(new, OLD)) == {"a": "", "b": "added", "c": "", "b.before": "removed"}
