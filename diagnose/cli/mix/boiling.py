@@ -7,7 +7,7 @@ import click
 from diagnose.cli.mix.amounts import DIFFERENCE, HEIGHT, MIXTURE, PRESSURE, TEMPERATURE, amount_option, one, to
 from diagnose.cli.mix.mixture import as_volume, by_option, glycol_option
 from diagnose.cli.mix.page import Page, both_degrees, job, shown, to_spare
-from diagnose.cli.mix.positions import book_option, open_book, opening_cautions
+from diagnose.cli.mix.positions import book_option, open_book, opening_cautions, position_option
 from diagnose.fluid.boiling import boil
 from diagnose.fluid.measure import Measure, exactly
 from diagnose.fluid.units import convert_difference
@@ -18,12 +18,7 @@ from diagnose.fluid.units import convert_difference
 @amount_option("--cap", PRESSURE, "What the cap holds over the air outside.", default="0 kPa")
 @amount_option("--altitude", HEIGHT, "Height above the sea.", default="0 m")
 @amount_option("--highest", TEMPERATURE, "The highest temperature the coolant reaches.")
-@amount_option(
-    "--margin",
-    DIFFERENCE,
-    "How far it is to stay under the boiling point (a laboratory's guide asks for 5.6 K).",
-    default="5.6 K",
-)
+@position_option("--margin", DIFFERENCE, "How far it is to stay under the boiling point.", "boiling_margin")
 @glycol_option
 @by_option
 @book_option

@@ -8,13 +8,16 @@ from typing import TypeVar
 import click
 
 from diagnose.cli.mix.amounts import VOLUME, amount_option, one, read_amount
+from diagnose.cli.mix.positions import reckoning
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure
+from diagnose.fluid.units import convert
+from diagnose.rulebook.model import Amount, Book
 
 F = TypeVar("F", bound=Callable[..., object])
-# Common practice, no source: marks on a workshop jug, and jugs on the shelf.
-_MARKS = {"L": 0.1, "mL": 100.0, "qt": 0.25, "gal": 0.125}
-_JUGS = {"L": (1.0, 5.0), "mL": (1000.0, 5000.0), "qt": (4.0,), "gal": (1.0,)}
+# Litres are the rulebook's to say; for quarts and gallons common practice, no source.
+_MARKS = {"qt": 0.25, "gal": 0.125}
+_JUGS = {"qt": (4.0,), "gal": (1.0,)}
 
 
 def container_options(command: F) -> F:
@@ -23,20 +26,26 @@ def container_options(command: F) -> F:
     def jugs(ctx: click.Context, param: click.Parameter, values: tuple[str, ...]) -> tuple[Measure, ...]:
         return tuple(read_amount(value, VOLUME, "--jug") for value in values)
 
-    says = "A size that is sold; may be given several times. Default: 1 L and 5 L, or 1 gal."
+    says = "A size that is sold; may be given several times. Default: the rulebook's, or 1 gal."
     command = click.option("--jug", multiple=True, metavar="'5 L'", help=says, callback=jugs)(command)
-    says = "The smallest amount that can be measured. Default: 0.1 L, 0.25 qt or 0.125 gal."
+    says = "The smallest amount that can be measured. Default: the rulebook's, or 0.25 qt or 0.125 gal."
     return amount_option("--measure", VOLUME, says, like="0.1 L")(command)
 
 
-def measured_in(measure: Measure | None, unit: str) -> float:
+def measured_in(measure: Measure | None, unit: str, book: Book) -> float:
     """The smallest amount in the job's unit. Raises Impossible."""
-    step = one(measure, unit) if measure else _MARKS[unit]
+    step = one(measure, unit) if measure else _MARKS.get(unit) or _in(reckoning(book, "--measure").measure, unit)
     if not step > 0.0:
         raise Impossible(f"nothing can be measured in steps of {step:g} {unit}: it must be above 0")
     return step
 
 
-def containers_in(jugs: tuple[Measure, ...], unit: str) -> tuple[float, ...]:
+def containers_in(jugs: tuple[Measure, ...], unit: str, book: Book) -> tuple[float, ...]:
     """The sizes on sale in the job's unit."""
-    return tuple(round(one(jug, unit), 6) for jug in jugs) if jugs else _JUGS[unit]
+    if jugs:
+        return tuple(round(one(jug, unit), 6) for jug in jugs)
+    return _JUGS.get(unit) or tuple(_in(size, unit) for size in reckoning(book, "--jug").containers)
+
+
+def _in(amount: Amount, unit: str) -> float:
+    return round(convert(amount.value, amount.unit, unit), 6)

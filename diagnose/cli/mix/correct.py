@@ -8,7 +8,7 @@ from diagnose.cli.mix.amounts import MIXTURE, SHARE, TEMPERATURE, VOLUME, VOLUME
 from diagnose.cli.mix.containers import container_options, containers_in, measured_in
 from diagnose.cli.mix.mixture import as_volume, by_option, glycol_option
 from diagnose.cli.mix.page import Page, amount, both_degrees, first_upper, job, listed, shown, to_spare
-from diagnose.cli.mix.positions import all_cautions, book_option, frost_margin, good_range, open_book
+from diagnose.cli.mix.positions import all_cautions, book_option, frost_margin, good_range, open_book, position_option
 from diagnose.fluid.correction import Correction, Rounding, Way
 from diagnose.fluid.correction import correct as correct_mixture
 from diagnose.fluid.fluids import WATER, Fluid, Portion, concentrate
@@ -25,13 +25,13 @@ ADD = click.Choice(["any", "concentrate", "premix", "water"])
 @click.command()
 @amount_option("--volume", VOLUME_RANGE, "What the whole system holds.", required=True)
 @amount_option("--now", MIXTURE, "The mixture as it is.", required=True)
-@amount_option("--want", SHARE, "The mixture that is wanted.", default="50 %")
+@position_option("--want", SHARE, "The mixture that is wanted.", "target")
 @amount_option("--low", VOLUME, "How much is missing to the mark; topped up first.", like="1 L")
 @click.option(
     "--add", type=ADD, default="any", show_default=True, help="What to add; 'any' shows all ways side by side."
 )
-@amount_option("--water-in-concentrate", SHARE, "The most water the concentrate may hold.", default="5 %")
-@amount_option("--premix", SHARE, "What the ready-made mixture is labelled.", default="50 %")
+@position_option("--water-in-concentrate", SHARE, "The most water the concentrate may hold.", "water_in_concentrate")
+@position_option("--premix", SHARE, "What the ready-made mixture is labelled.", "premix")
 @amount_option("--coldest", TEMPERATURE, "The coldest night, to see whether the result is enough for it.")
 @container_options
 @glycol_option
@@ -62,7 +62,7 @@ def correct(
     opened = open_book(book)
     unit = volume.unit
     present = as_volume(now, glycol, by)
-    rounding = Rounding(measured_in(measure, unit), containers_in(jug, unit))
+    rounding = Rounding(measured_in(measure, unit, opened), containers_in(jug, unit, opened))
     missing = one(low, unit) if low else 0.0
     fluids = _fluids(add, water_in_concentrate.value, premix.value)
     result = correct_mixture(volume, present, want.value, missing, fluids, rounding)

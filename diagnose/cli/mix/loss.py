@@ -7,6 +7,7 @@ import click
 from diagnose.cli.mix.amounts import MIXTURE, TEMPERATURE, VOLUME, Wanted, amount_option, one, to
 from diagnose.cli.mix.mixture import as_volume, by_option, glycol_option
 from diagnose.cli.mix.page import Page, amount, job, shown
+from diagnose.cli.mix.positions import book_option, position_option
 from diagnose.fluid.expansion import shrink as shrink_down
 from diagnose.fluid.loss import Loss, balance
 from diagnose.fluid.measure import Measure
@@ -63,14 +64,22 @@ def loss(
 @click.command()
 @amount_option("--volume", VOLUME, "What the whole system holds.", required=True)
 @amount_option("--mixture", MIXTURE, "The mixture in it.", default="50 %")
-@amount_option("--hot", TEMPERATURE, "When the level was right.", default="95 degC")
-@amount_option("--cold", TEMPERATURE, "When it was looked at again.", default="20 degC")
+@position_option("--hot", TEMPERATURE, "When the level was right.", "hot")
+@position_option("--cold", TEMPERATURE, "When it was looked at again.", "cold")
 @amount_option("--drop", VOLUME, "How much was missing then.", like="0.4 L")
 @glycol_option
 @by_option
+@book_option
 @job
 def shrink(
-    volume: Measure, mixture: Measure, hot: Measure, cold: Measure, drop: Measure | None, glycol: str, by: str
+    volume: Measure,
+    mixture: Measure,
+    hot: Measure,
+    cold: Measure,
+    drop: Measure | None,
+    glycol: str,
+    by: str,
+    book: str,
 ) -> Page:
     """How much the level drops by cooling down alone, before anyone calls it a leak.
 

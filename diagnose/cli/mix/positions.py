@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from math import inf, isfinite
 from typing import TypeVar
 
 import click
 
+from diagnose.cli.mix.amounts import Refused, Wanted, read_amount
+from diagnose.fluid.measure import Measure, exactly
 from diagnose.fluid.water import Limit
 from diagnose.rulebook.find import find_book
 from diagnose.rulebook.from_yaml import read_book
-from diagnose.rulebook.model import Band, Book, Edges, Quantity
+from diagnose.rulebook.model import Amount, Band, Book, Edges, Quantity, Reckoning
 
 F = TypeVar("F", bound=Callable[..., object])
 MIXTURE, FROST_MARGIN, FILL_SHARE = "mixture", "frost_margin", "fill_share"
@@ -21,12 +24,34 @@ WATER = {"hardness": "water_hardness", "chloride": "water_chloride"}
 def book_option(command: F) -> F:
     says = "The rulebook whose limits and cautions count: a shipped one's name, or a folder of your own."
     return click.option(
-        "--book", "book", default="passenger-car", show_default=True, metavar="NAME-OR-FOLDER", help=says
+        "--book", "book", default="passenger-car", show_default=True, is_eager=True, metavar="NAME-OR-FOLDER", help=says
     )(command)
 
 
+@lru_cache(maxsize=1)  # a job and each of its options that the book fills in ask for the same one
 def open_book(name: str) -> Book:
     return read_book(find_book(name))
+
+
+def position_option(name: str, wanted: Wanted, says: str, position: str) -> Callable[[F], F]:
+    """An amount that is the book's position (a field of its reckoning) unless it is given; needs `book_option`."""
+
+    def read(ctx: click.Context, param: click.Parameter, value: str | None) -> Measure:
+        if value is not None:
+            return read_amount(value, wanted, name)
+        amount: Amount = getattr(reckoning(open_book(ctx.params["book"]), name), position)
+        return exactly(amount.value, amount.unit)
+
+    says = f"{says} Default: the rulebook's."
+    return click.option(name, metavar=f"'{wanted.example}'", help=says, callback=read)
+
+
+def reckoning(book: Book, name: str) -> Reckoning:
+    if book.reckoning is None:
+        raise Refused(
+            f"{name}: the rulebook '{book.id}' has no position on it; write it, or add a 'reckoning' to the book"
+        )
+    return book.reckoning
 
 
 def good_range(book: Book, quantity: str = MIXTURE) -> tuple[float, float] | None:

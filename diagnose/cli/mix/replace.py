@@ -9,7 +9,7 @@ from diagnose.cli.mix.containers import container_options, containers_in, measur
 from diagnose.cli.mix.correct import poured
 from diagnose.cli.mix.mixture import as_volume, glycol_option, one_glycol
 from diagnose.cli.mix.page import Page, amount, both_degrees, first_upper, job, listed, shown
-from diagnose.cli.mix.positions import all_cautions, book_option, good_range, least_fill, open_book
+from diagnose.cli.mix.positions import all_cautions, book_option, good_range, least_fill, open_book, position_option
 from diagnose.fluid.fluids import concentrate
 from diagnose.fluid.fluids import premix as premix_of
 from diagnose.fluid.flushing import accepted, through_flow
@@ -29,10 +29,10 @@ STAYS_SAYS = (
 @amount_option("--volume", VOLUME, "What the whole system holds.", required=True)
 @amount_option("--stays", STAYS, STAYS_SAYS, required=True)
 @amount_option("--now", MIXTURE, "The mixture of the old coolant.", default="50 %")
-@amount_option("--want", SHARE, "The mixture that is wanted.", default="50 %")
-@amount_option("--old", SHARE, "How much of the old coolant may be left at the end.", default="5 %")
-@amount_option("--water-in-concentrate", SHARE, "The most water the concentrate may hold.", default="5 %")
-@amount_option("--premix", SHARE, "What the ready-made mixture is labelled.", default="50 %")
+@position_option("--want", SHARE, "The mixture that is wanted.", "target")
+@position_option("--old", SHARE, "How much of the old coolant may be left at the end.", "most_old")
+@position_option("--water-in-concentrate", SHARE, "The most water the concentrate may hold.", "water_in_concentrate")
+@position_option("--premix", SHARE, "What the ready-made mixture is labelled.", "premix")
 @container_options
 @glycol_option
 @book_option
@@ -67,8 +67,8 @@ def replace(
         old.value / 100,
         concentrate(water_in_concentrate.value),
         premix_of(premix.value, water_in_concentrate.value),
-        measured_in(measure, unit),
-        containers_in(jug, unit),
+        measured_in(measure, unit, opened),
+        containers_in(jug, unit, opened),
     )
     answer = [
         f"{shown(result.stays)} of {volume.value:g} {unit} stay inside at each draining:"
