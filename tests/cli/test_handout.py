@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 
 import pytest
@@ -57,3 +58,26 @@ def test_a_folder_that_can_not_be_made_is_named(tmp_path: Path) -> None:
     assert run.exit_code != 0
     assert "can't be written" in run.stderr
     assert "name another folder" in run.stderr
+
+
+def test_a_missing_library_is_named_with_what_to_install(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "typst", None)
+    run = CliRunner().invoke(handout, [str(SHIPPED), "--lesson", "5", "-o", str(tmp_path)])
+    assert run.exit_code != 0
+    assert run.stderr == "Error: a PDF needs the library typst; install it with: pip install 'diagnose[draw]'\n"
+    assert not list(tmp_path.iterdir())
+
+
+def test_the_way_of_a_case_is_one_page_and_a_case_without_a_tree_is_told(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    pytest.importorskip("graphviz")
+    head = "id: trial\ndate: 2026-01-02\ntitle: A trial\nbook: small\nfamily: organic_acid\n"
+    (tmp_path / "case.yaml").write_text(head + "readings:\n  - {quantity: ph, value: 6.1}\n", encoding="utf-8")
+    (tmp_path / "other.yaml").write_text(head + "readings:\n  - {quantity: ph, value: 8.1}\n", encoding="utf-8")
+    made = tmp_path / "made"
+    run = CliRunner().invoke(handout, [str(SMALL), "--case", str(tmp_path / "case.yaml"), "-o", str(made)])
+    assert run.exit_code == 0, run.output
+    assert [path.name for path in made.iterdir()] == ["trial.path.a4.pdf"]
+    run = CliRunner().invoke(handout, [str(SMALL), "--case", str(tmp_path / "other.yaml"), "-o", str(made)])
+    assert run.exit_code == 2
+    assert "nothing that this book has a tree for" in run.stderr

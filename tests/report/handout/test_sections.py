@@ -78,6 +78,34 @@ def test_a_text_that_no_page_holds_is_refused_with_its_box(graph: Graph, book: B
         sections_of(boxes, "seed")
 
 
+NASTY = (
+    'a "quoted" word',
+    "it's <b>bold</b> &amp; &#65; <",
+    "back\\slash\\n and \\N \\l",
+    "a:b #c {d|e} [f] ;",
+    "'",
+    '"',
+    "\\",
+    "עברית and Ελληνικά",
+    "x" * 60,
+    "new\nline\ttab",
+)
+"""Words that a layout program could take for something else."""
+
+
+@pytest.mark.parametrize("nasty", NASTY)
+def test_words_come_back_as_they_were(nasty: str, graph: Graph, book: Book) -> None:
+    pytest.importorskip("graphviz")
+    edges = tuple(replace(edge, word=nasty) if edge.source == "q1" else edge for edge in graph.edges)
+    nodes = tuple(replace(node, label=nasty) if node.id == "q1" else node for node in graph.nodes)
+    sections = sections_of(boxes_of(replace(graph, nodes=nodes, edges=edges), book), "seed")
+    lines = [line for section in sections for line in section.chart.lines if line.answer.edge.source == "q1"]
+    assert len(lines) == sum(edge.source == "q1" for edge in graph.edges)
+    for line in lines:
+        assert "".join(line.word).replace(" ", "").replace("\u00a0", "") == "".join(line.answer.label.split())
+        assert len(line.points) >= 4
+
+
 def test_no_word_is_broken_that_has_room(trees: TreeSheets) -> None:
     for section in trees.sections:
         for line in section.chart.lines:
