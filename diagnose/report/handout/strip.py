@@ -29,7 +29,8 @@ def strip_data(sheets: TreeSheets, path: Path, plan: Plan) -> dict[str, object]:
     if sheets.boxes.is_question(path.end):
         last = boxes[path.end]
         rows.append({"address": last.address, "asked": _asked(last), "read": [], "answer": "", "goes": "the way ends"})
-    others = [name for name in (*findings.givens, *findings.found) if name not in used]
+    recorded = {entry.name for entry in (*case.givens, *case.readings)}
+    others = [name for name in (*findings.givens, *findings.found) if name in recorded - used]
     end = boxes[path.end]
     outcome = case.outcome
     known = [sheets.book.causes[named.name].label for named in outcome.causes] if outcome is not None else []
