@@ -19,14 +19,22 @@ from diagnose.report.diagram import FORMS
 CORES = 2
 TREE_FORMS = {".dot": "dot", ".svg": "svg"}
 MAP_FORMS = {".dot": "dot", ".svg": "svg"}
+ENDS = (".dot", ".svg", ".md")
 
 
 def draw_all(book: str, folder: Path) -> None:
-    """Trees as DOT, SVG and a page with Mermaid; a map for each theme as DOT and SVG. Other files are left alone."""
+    """Trees as DOT, SVG and a page with Mermaid; a map for each theme as DOT and SVG.
+
+    Drawings of trees and themes that the book no longer has are taken away; other files are left alone.
+    """
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, made in all_files(book).items():
+        files = all_files(book)
+        for name, made in files.items():
             (folder / name).write_bytes(made)
+        for path in folder.iterdir():
+            if path.name.startswith(("tree-", "rules-")) and path.suffix in ENDS and path.name not in files:
+                path.unlink()
     except OSError as error:
         raise click.UsageError(f"{folder} can't be written: {error.strerror}") from None
     click.echo(f"{folder} is renewed", err=True)

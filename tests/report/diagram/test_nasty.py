@@ -1,4 +1,4 @@
-"""Labels that look like markup, are long, run the other way or hold control characters: text in every form, or refused."""
+"""Labels that look like markup, are long or run the other way are text in every form; control characters are refused."""
 
 from __future__ import annotations
 
@@ -27,13 +27,18 @@ from diagnose.yamlfile.reader import read_text
 SVG = "{http://www.w3.org/2000/svg}"
 SMALL = Path(__file__).parents[2] / "books" / "small"
 NASTY = [
-    'a "quoted" label', "<b>bold</b>", "<<table>>", "back\\slash \\N \\G \\l \\n", "a:b", "#1 # of", "&amp; &lt; &#38; &",
+    'a "quoted" label', "<b>bold</b>", "<<table>>", "back\\slash \\N \\G \\l \\n", "a:b", "#1 # of",
+    "&amp; &lt; &#38; &",
     "`code` **bold** _it_", "1. list", "- list", "end", "%% comment", "%%{init: {}}%%", "[x] (y) {z} |p| ~t~", "x" * 90,
     "שלום עולם", "مرحبا", "冷却液が濁っている", "Kühlmittel – 9 µS/cm ≤ ½", "e\u0301", "-->", "--", "]]>", "<!-- -->",
     "graph TD; A-->B", "subgraph x", "class a b", "click a href", '"', "\\", "'", "$x^2$", "@{ shape: x }", "a\u00a0b",
 ]  # fmt: skip
 needs_graphviz = pytest.mark.skipif(
     importlib.util.find_spec("graphviz") is None, reason="the extra 'draw' is not installed"
+)
+needs_npm = pytest.mark.skipif(
+    not os.environ.get("MERMAID_HOME") or shutil.which("node") is None,
+    reason="no node, or MERMAID_HOME names no folder with npm's mermaid and jsdom",
 )
 texts = st.one_of(
     st.sampled_from(NASTY),
@@ -48,7 +53,8 @@ def graph_of(first: str, second: str, word: str) -> Graph:
         Node("three", "caution", first),
         Node("four", "rule", second, (first,)),
     )
-    edges = (Edge("one", "two", "answer", word), Edge("two", "three", "warns", first), Edge("one", "four", "when", word))
+    ends = (("one", "two", word), ("two", "three", first), ("one", "four", word))
+    edges = tuple(Edge(source, target, "answer", said) for source, target, said in ends)
     return Graph("nasty", first, nodes, edges, (second, word))
 
 
@@ -112,8 +118,7 @@ def test_folding_loses_nothing_and_keeps_the_width(text: str, width: int) -> Non
         assert columns(line) <= width + 6  # a number may stand with its unit
 
 
-@pytest.mark.skipif(not os.environ.get("MERMAID_HOME"), reason="MERMAID_HOME names no folder with npm's mermaid and jsdom")
-@pytest.mark.skipif(shutil.which("node") is None, reason="node is not installed")
+@needs_npm
 def test_mermaids_own_parser_finds_every_box_and_line(tmp_path: Path) -> None:
     graphs = [graph_of(a, b, a) for a, b in zip(NASTY, reversed(NASTY), strict=True)]
     for number, graph in enumerate(graphs):
