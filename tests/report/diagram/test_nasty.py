@@ -1,4 +1,4 @@
-"""Labels that look like markup, are long or run the other way are text in every form; control characters are refused."""
+"""Labels that look like markup, are long or run the other way stay text in every form; controls are refused."""
 
 from __future__ import annotations
 
