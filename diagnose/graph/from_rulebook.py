@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.graph.model import Edge, Graph, Node
 from diagnose.plan.wording import first_upper
@@ -18,14 +18,11 @@ def rule_map(book: Book, theme: str = "") -> Graph:
     edges = (*edges, *chains)
     touched |= {end for edge in chains for end in (edge.source, edge.target)}
     nodes = tuple(node for node in _nodes(book) if node.id in touched)
-    shown = {node.id for node in nodes}
-    warns = tuple(edge for edge in _warnings(book) if edge.target in shown)
-    cautions = {edge.source for edge in warns}
-    nodes += tuple(_caution(name, book) for name in book.cautions if f"caution.{name}" in cautions)
     order = {node.id: number for number, node in enumerate(nodes)}
-    sorted_edges = sorted((*edges, *warns), key=lambda e: (order[e.source], order[e.target], e.kind, e.word))
+    sorted_edges = sorted(edges, key=lambda e: (order[e.source], order[e.target], e.kind, e.word))
     title = f"Rules on {theme.replace('-', ' ')}" if theme else f"All rules: {book.title}"
-    return Graph(f"{book.id}.map{'.' + theme if theme else ''}", title, nodes, tuple(sorted_edges), _notes(book))
+    notes = map_notes(nodes, book)
+    return Graph(f"{book.id}.map{'.' + theme if theme else ''}", title, nodes, tuple(sorted_edges), notes)
 
 
 def themes(book: Book) -> tuple[str, ...]:
@@ -33,8 +30,15 @@ def themes(book: Book) -> tuple[str, ...]:
     return tuple(dict.fromkeys(rule.theme for rule in book.rules.values()))
 
 
-def _notes(book: Book) -> tuple[str, ...]:
-    return (f"{book.title}, edition {book.edition}.", book.weights_are, book.defers_to)
+def map_notes(nodes: Sequence[Node], book: Book) -> tuple[str, ...]:
+    """The cautions of the tests and services that are shown and what always holds; edition, weights, the last word."""
+    work = [book.tests[n.ref] for n in nodes if n.kind == "test"]
+    named = {name for test in work for name in test.cautions}
+    named |= {name for n in nodes if n.kind == "service" for name in book.services[n.ref].cautions}
+    opens = any(test.opens for test in work)
+    holds = {"always": True, "opening": opens, "named": False}
+    cautions = [f"CAUTION: {c.text}" for c in book.cautions.values() if c.id in named or holds[c.when]]
+    return (*cautions, f"{book.title}, edition {book.edition}.", book.weights_are, book.defers_to)
 
 
 def _nodes(book: Book) -> Iterator[Node]:
@@ -55,15 +59,12 @@ def _nodes(book: Book) -> Iterator[Node]:
         yield Node(f"service.{service.id}", "service", first_upper(service.label), (), service.id)
 
 
-def _caution(name: str, book: Book) -> Node:
-    return Node(f"caution.{name}", "caution", book.cautions[name].text, (), name)
-
-
 def _rule_edges(rule: Rule, book: Book) -> Iterator[Edge]:
     me = f"rule.{rule.id}"
     for condition in rule.when:
         word = "and" if len(rule.when) > 1 else "if"
-        yield from (Edge(finding, me, "when", word) for finding in _findings(condition))
+        either = ", either" if len(condition.bands) > 1 else ""
+        yield from (Edge(finding, me, "when", word + either) for finding in _findings(condition))
     for link in rule.seen_with:
         yield Edge(me, f"cause.{link.cause}", "seen_with", f"seen with it {_often(link.how_often.text)}")
     for test in rule.next:
@@ -90,11 +91,3 @@ def _chains(book: Book) -> Iterator[Edge]:
         for arc in cause.leads_to:
             word = f"leads to it {_often(arc.how_often.text)}"
             yield Edge(f"cause.{cause.id}", f"cause.{arc.cause}", "leads_to", word)
-
-
-def _warnings(book: Book) -> Iterator[Edge]:
-    """Cautions belong to the tests and services that name them."""
-    for test in book.tests.values():
-        yield from (Edge(f"caution.{name}", f"test.{test.id}", "warns", "mind") for name in test.cautions)
-    for service in book.services.values():
-        yield from (Edge(f"caution.{name}", f"service.{service.id}", "warns", "mind") for name in service.cautions)

@@ -17,7 +17,6 @@ EdgeKind = Literal[
     "concludes",
     "decides",
     "proves",
-    "warns",
 ]
 """`sound_answer` is what a system without a fault shows; `before` leads from a caution to what it comes before."""
 Mark = Literal["", "path", "added", "removed", "moved"]

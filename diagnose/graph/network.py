@@ -24,7 +24,7 @@ def around(graph: Graph, cause: str, title: str) -> Graph:
     """The part of a rule map that bears on one cause.
 
     What leads to it and what it leads to, the rules that link or prove it with the findings they stand
-    on, and the tests that those rules ask for with their cautions.
+    on, and the tests that those rules ask for. The notes are those of the whole map.
     """
     net = network(graph)
     here = f"cause.{cause}"
@@ -33,8 +33,7 @@ def around(graph: Graph, cause: str, title: str) -> Graph:
     kept = {here} | nx.ancestors(chains, here) | set(chains.successors(here))
     rules = {e.source for e in graph.edges if e.target == here and e.kind in ("seen_with", "proves")}
     kept |= rules | {name for rule in rules for name in net.predecessors(rule)}
-    tests = {e.target for e in graph.edges if e.source in rules and e.kind == "asks_for"}
-    kept |= tests | {e.source for e in graph.edges if e.target in tests and e.kind == "warns"}
+    kept |= {e.target for e in graph.edges if e.source in rules and e.kind == "asks_for"}
     inside = _inside(graph, kept)
     edges = tuple(e for e in inside.edges if here in (e.source, e.target) or e.kind not in ("seen_with", "proves"))
     return replace(inside, id=f"{graph.id}.around.{cause}", title=title, edges=edges)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import click
@@ -12,7 +12,7 @@ from diagnose.case.from_yaml import read_case
 from diagnose.graph.editions import against as compared
 from diagnose.graph.explore import Progress
 from diagnose.graph.from_diagnosis import entry_for, mark_path, path_of
-from diagnose.graph.from_rulebook import rule_map, themes
+from diagnose.graph.from_rulebook import map_notes, rule_map, themes
 from diagnose.graph.from_tree import from_tree
 from diagnose.graph.model import Graph
 from diagnose.graph.road import Road
@@ -92,7 +92,8 @@ def _one(wanted: Wanted, bench: Bench) -> Graph:
         from diagnose.graph.network import around
 
         name = _named(wanted.cause, book.causes, "cause", book)
-        return around(rule_map(book), name, f"What bears on one cause: {book.causes[name].short}")
+        part = around(rule_map(book), name, f"What bears on one cause: {book.causes[name].short}")
+        return replace(part, notes=map_notes(part.nodes, book))
     if wanted.theme:
         return rule_map(book, _named(wanted.theme, themes(book), "theme", book))
     return rule_map(book)

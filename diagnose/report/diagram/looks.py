@@ -38,7 +38,7 @@ BOXES: dict[NodeKind, Box] = {
     "continue": Box("GO ON", "box", "", THIN, 1, '["', '"]', "plain box: go on with the program"),
 }
 
-DASHED: frozenset[EdgeKind] = frozenset({"sound_answer", "warns", "before"})
+DASHED: frozenset[EdgeKind] = frozenset({"sound_answer", "before"})
 LINES: dict[EdgeKind, str] = {
     "answer": "solid line: something is out of order, or a fact",
     "sound_answer": "dashed line: as in a sound system",
@@ -50,7 +50,6 @@ LINES: dict[EdgeKind, str] = {
     "concludes": "line from a rule to a finding: the rule concludes it",
     "decides": "line from a rule to a service: the rule decides for it",
     "proves": "thick line from a rule to a cause: proof",
-    "warns": "dashed line from a caution: mind it during this work",
 }
 MARKS: dict[Mark, str] = {"": "", "path": "", "added": "ADDED", "removed": "REMOVED", "moved": "MOVED"}
 """The word that stands in a box or on a line that changed."""
