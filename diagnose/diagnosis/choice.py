@@ -55,7 +55,7 @@ def choose_tests(
     """The tests to offer, in order; `rollout` follows each of the best ones to the end before one is chosen."""
     at = Situation(posterior, suspects, shop)
     problem = problem_of(at)
-    first = Rollout(problem).best(at.mass) if rollout else problem.best(at.mass, 0)
+    first = Rollout(problem).best(at.mass) if rollout else problem.chosen(at.mass, 0)
     forced = waited_for(at)
     later: dict[str, Candidate] = {}
     confirming = confirms(at, later)

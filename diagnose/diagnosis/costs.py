@@ -16,6 +16,8 @@ from diagnose.diagnosis.arrays import Flags, Floats, Indexes
 from diagnose.diagnosis.focus import Focus
 from diagnose.rulebook.model import Book, Cause
 
+SMALL = 200_000
+"""So many multiplications at once; for more the library would start threads, which cost more than they save."""
 SERVICE = "the coolant service"
 """The repair that all causes share which the coolant service itself cures."""
 
@@ -42,8 +44,12 @@ class Losses:
         """The cost of each row of `masses`, every repair chosen at its best."""
         if not len(self.starts):
             return np.zeros(len(masses))
-        cost: Floats = np.minimum.reduceat(masses @ self.matrix, self.starts, axis=1).sum(axis=1)
-        return cost
+        costs = np.empty((len(masses), self.matrix.shape[1]))
+        step = max(1, SMALL // self.matrix.size)
+        for start in range(0, len(masses), step):
+            np.matmul(masses[start : start + step], self.matrix, out=costs[start : start + step])
+        found: Floats = np.minimum.reduceat(costs, self.starts, axis=1).sum(axis=1)
+        return found
 
     def chosen(self, mass: Floats) -> tuple[str, ...]:
         """The repairs that are done under this belief, the one that spares most first."""

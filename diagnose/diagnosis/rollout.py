@@ -12,6 +12,8 @@ TRIED = 6
 """So many tests are followed to the end, the best ones by the simple choice first."""
 RARE = 2e-3
 """A branch less probable than this is not followed; what stopping there costs is taken."""
+MOST = 500
+"""So many states are looked at; then what stopping costs is taken, so that a choice takes no longer than a blink."""
 DEEP = 8
 """So many tests in a row are followed."""
 
@@ -19,11 +21,14 @@ DEEP = 8
 class Rollout:
     """Remembers what the simple choice costs from each state that was reached, so that one problem is walked once."""
 
-    def __init__(self, problem: Problem, rare: float = RARE, tried: int = TRIED, deep: int = DEEP) -> None:
+    def __init__(
+        self, problem: Problem, rare: float = RARE, tried: int = TRIED, deep: int = DEEP, most: float = MOST
+    ) -> None:
         self.problem = problem
         self._rare = rare
         self._tried = tried
         self._deep = deep
+        self._most = most
         self._known: dict[tuple[int, frozenset[tuple[int, int]]], float] = {}
         self._all = tuple(range(len(problem.options)))
 
@@ -58,7 +63,8 @@ class Rollout:
 
     def simply(self, mass: Floats, state: int, left: tuple[int, ...], past: frozenset[tuple[int, int]]) -> float:
         """What the simple choice costs from here to the end."""
-        if not left or float(mass.sum()) < self._rare or len(past) >= self._deep:
+        over = len(self._known) >= self._most
+        if over or not left or float(mass.sum()) < self._rare or len(past) >= self._deep:
             return self.problem.losses.of(mass)
         key = (state, past)
         if key not in self._known:

@@ -14,6 +14,10 @@ import numpy as np
 from diagnose.diagnosis.arrays import Floats, Indexes
 from diagnose.diagnosis.costs import Losses
 
+PAIRED = 3
+"""For so many options a second one is looked for, where none pays by itself."""
+SELDOM = 0.03
+"""After an answer less probable than this no second option is looked for."""
 LEAST_MINUTES = 1.0
 """Even a glance costs this much; so nothing is divided by zero."""
 
@@ -67,7 +71,10 @@ class Problem:
         self.options = tuple(options)
         self.index = {option.name: number for number, option in enumerate(self.options)}
         self._all = tuple(range(len(self.options)))
-        self._stacks: dict[tuple[int, ...], tuple[Floats, Indexes]] = {}
+        given = [option.given.T for option in self.options] or [np.empty((0, len(mass)))]
+        self._stacked: Floats = np.ascontiguousarray(np.concatenate(given))
+        """The answers of all options, a row each; `_starts` tells where each option begins."""
+        self._starts: Indexes = np.cumsum([0, *(len(each) for each in given[:-1])])
 
     def steps(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> list[Step]:
         """Each option that can be done from this state, with what it saves; `mass` need not sum to 1."""
@@ -76,13 +83,12 @@ class Problem:
             return []
         total = float(mass.sum())
         now = self.losses.of(mass)
-        stacked, starts = self._stacked(left)
-        after = np.add.reduceat(self.losses.best(stacked * mass), starts).tolist()
+        after = np.add.reduceat(self.losses.best(self._stacked * mass), self._starts).tolist()
         found = []
-        for option, then in zip(left, after, strict=True):
+        for option in left:
             costs = self.options[option].costs(state)
             if costs < np.inf:
-                found.append(Step(option, max(0.0, (now - then) / total), costs))
+                found.append(Step(option, max(0.0, (now - after[option]) / total), costs))
         return found
 
     def best(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> Step | None:
@@ -94,6 +100,33 @@ class Problem:
             key=lambda step: step.rate,
             default=max(paying, key=lambda step: step.saves - step.costs, default=None),
         )
+
+    def chosen(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> Step | None:
+        """Like best(), but where no option pays by itself, two that pay together are looked for."""
+        left = self._all if left is None else left
+        step = self.best(mass, state, left)
+        if step is not None:
+            return step
+        now, found = self.losses.of(mass), None
+        able = [each for each in self.steps(mass, state, left) if each.saves > 0]
+        for first in sorted(able, key=lambda each: -each.rate)[:PAIRED]:
+            cost = self._with_second(first, mass, state, left)
+            if cost < now:
+                now, found = cost, first
+        return found
+
+    def _with_second(self, first: Step, mass: Floats, state: int, left: tuple[int, ...]) -> float:
+        """What it costs to do this option, then at most one more, whichever is best after the answer."""
+        option = self.options[first.option]
+        rest = self.without(first.option, left)
+        total = float(mass.sum())
+        cost = first.costs * total
+        for row in self.answers(first.option, mass):
+            spared = 0.0
+            if float(row.sum()) >= SELDOM * total:
+                spared = max((s.saves - s.costs for s in self.steps(row, option.leads[state], rest)), default=0.0)
+            cost += self.losses.of(row) - max(spared, 0.0) * float(row.sum())
+        return cost
 
     def charged(self, step: Step, others: Sequence[Step], state: int) -> Step:
         """The same test with what it takes from the others: spoiled readings, a way back that gets longer."""
@@ -117,11 +150,3 @@ class Problem:
         """The belief and the weight of each answer: a row for each answer."""
         rows: Floats = self.options[option].given.T * mass
         return rows
-
-    def _stacked(self, left: tuple[int, ...]) -> tuple[Floats, Indexes]:
-        """The answers of all options left, a row each, and where each option begins."""
-        if left not in self._stacks:
-            given = [self.options[option].given.T for option in left]
-            starts = np.cumsum([0, *(len(each) for each in given[:-1])])
-            self._stacks[left] = np.ascontiguousarray(np.concatenate(given)), starts
-        return self._stacks[left]
