@@ -68,8 +68,10 @@ def refuse_propylene(method: Method | None, glycols: tuple[str, ...]) -> None:
 
 
 def _ends(number: Number) -> Iterator[tuple[float, bool]]:
+    """Both ends of an interval; a point has one."""
     yield number.interval.low, number.interval.low_in
-    yield number.interval.high, number.interval.high_in
+    if number.form != "point":
+        yield number.interval.high, number.interval.high_in
 
 
 def _joined(glycol: str, ends: list[tuple[Measure, bool]]) -> OneGlycol:

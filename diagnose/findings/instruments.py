@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from math import inf, isinf
 
 from diagnose.findings.circumstances import NOTHING_TOLD, Circumstances, Shown
@@ -13,7 +14,7 @@ from diagnose.fluid.hydrometer import read_hydrometer
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, exactly
 from diagnose.fluid.refraction import WATER_INDEX, mass_percent_of_index, refractive_index
-from diagnose.fluid.refractometer import OnScale, index_on_scale, read_refractometer
+from diagnose.fluid.refractometer import OnScale, index_on_scale, mixture_read
 
 ROOM = 20.0
 """degC: where nothing is said of the sample it is taken to be as warm as the scales are made for."""
@@ -53,20 +54,19 @@ def _through_prism(index: float, read: OneReading) -> Measure:
     # a reading a little under water's is water, as far as the instrument's own doubt goes
     for push in (0.0, (read.wide + read.slack) * _each_percent(0.0, "ethylene")):
         try:
-            found = read_refractometer(
+            found = mixture_read(
                 OnScale(index + push, "nD", _of_scale(scale)),
                 ROOM if told.sample is None else told.sample,
                 read.compensated,
                 OnScale(water, "nD", _of_scale(scale)) if water is not None else None,
-                plus_minus=0.0,
-                glycol=read.glycol,
-            ).of(read.glycol)
+                read.glycol,
+            )
         except BeyondScale:
             continue
         except Impossible as error:
             raise NotUsable("impossible-value", str(error), _CHECK) from None
         else:
-            return _kept(found.mixture) if not push else exactly(0.0, "vol %")
+            return _kept(found) if not push else exactly(0.0, "vol %")
     says = f"{read.shown.value:g} {read.shown.unit.removeprefix('vol ')}{told.said} lies under plain water"
     raise NotUsable("impossible-value", says, "set the zero on deionised water and read again")
 
@@ -97,6 +97,7 @@ def _index(shown: Shown, scale: str) -> float:
         raise NotUsable("impossible-value", str(error), _CHECK) from None
 
 
+@cache
 def _each_percent(at: float, scale: str) -> float:
     """How much the index grows with one vol %, at an end of the scale."""
     low = 0.0 if at < TOP_OF_SCALE / 2 else TOP_OF_SCALE - 1.0

@@ -35,9 +35,28 @@ class Curve:
             parts.append((y[i], left, (3 * rise - 2 * left - right) / step, (left + right - 2 * rise) / step**2))
         return cls(x, y, tuple(parts))
 
+    def plus(self, other: Curve, share: float) -> Curve:
+        """This curve with `share` times another one added, over this one's range: between the points of both each is
+        a cubic, so nothing is lost.
+        """
+        x = tuple(sorted({*self.x, *(each for each in other.x if self.x[0] < each < self.x[-1])}))
+        parts = []
+        for left in x[:-1]:
+            mine, added = self._seen_from(left), other._seen_from(left)
+            parts.append(tuple(a + share * b for a, b in zip(mine, added, strict=True)))
+        y = tuple(self.at(each) + share * other.at(each) for each in x)
+        return Curve(x, y, tuple((a, b, c, d) for a, b, c, d in parts))
+
+    def _seen_from(self, left: float) -> tuple[float, float, float, float]:
+        """The coefficients of the stretch that begins at or holds `left`, in (x - left)."""
+        i = bisect_right(self.x, left, 1, len(self.parts)) - 1
+        a, b, c, d = self.parts[i]
+        t = left - self.x[i]
+        return a + t * (b + t * (c + t * d)), b + t * (2 * c + t * 3 * d), c + 3 * t * d, d
+
     def at(self, x: float) -> float:
         """y at x; the end stretches continue beyond the table (callers keep to its range)."""
-        i = min(max(bisect_right(self.x, x) - 1, 0), len(self.parts) - 1)
+        i = bisect_right(self.x, x, 1, len(self.parts)) - 1
         a, b, c, d = self.parts[i]
         t = x - self.x[i]
         return a + t * (b + t * (c + t * d))

@@ -10,6 +10,8 @@ Battery acid: CRC, sulfuric acid at 20 degC, density over that of water.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from diagnose.fluid.composition import top_mass_percent
 from diagnose.fluid.curve import Curve
 from diagnose.fluid.freezing import BEYOND, BeyondScale
@@ -70,6 +72,12 @@ _FALL = {
     "propylene": Curve.through([(0.0, 1.06e-4), (50.0, 2.62e-4), (60.0, 2.70e-4)]),
 }
 _BEND = Curve.through([(0.0, 1.7e-6), (40.0, 1.1e-6), (62.2, 1.1e-6)])
+_AT_20 = {
+    "ethylene": _INDEX["ethylene"][1],
+    # what was measured at 25 degC, and its fall from 20 to 25
+    "propylene": _INDEX["propylene"][1].plus(_FALL["propylene"].plus(_BEND, -5.0), 5.0),
+}
+"""The index at 20 degC, so that a mixture is looked up where most readings are: at the temperature of the scales."""
 _RISE = 0.00101
 _SURELY_INSIDE = 45.0
 _BRIX = Curve.through(
@@ -113,11 +121,10 @@ def refractive_index(mass_percent: float, glycol: str, temperature: float = 20.0
     if not 0.0 <= mass_percent <= top_mass_percent(glycol):
         raise BeyondScale(f"{mass_percent:g} mass % is {BEYOND}" if mass_percent > 0 else "no mixture lies under 0 %")
     at, table = _INDEX[glycol]
-    at_own = table.at(mass_percent)
     if temperature == at:
-        return at_own
-    fallen = fall(mass_percent, glycol, temperature)
-    return at_own - (fallen if at == 20.0 else fallen - fall(mass_percent, glycol, at))
+        return table.at(mass_percent)
+    at_20 = _AT_20[glycol].at(mass_percent)
+    return at_20 if temperature == 20.0 else at_20 - fall(mass_percent, glycol, temperature)
 
 
 def fall(mass_percent: float, glycol: str, temperature: float) -> float:
@@ -138,10 +145,27 @@ def mass_percent_of_index(index: float, glycol: str, temperature: float = 20.0) 
         highest = refractive_index(top, glycol, temperature)
         if not index <= highest:
             raise BeyondScale(f"an index of {index:.4f} is {BEYOND} (60 vol % has {highest:.4f})")
-    at, table = _INDEX[glycol]
-    if temperature == at:
-        return table.where(min(wanted, table.y[-1]))
+    table = _AT_20[glycol] if temperature == 20.0 else _INDEX[glycol][1]
+    if temperature in (20.0, _INDEX[glycol][0]):
+        return table.where(min(max(wanted, table.y[0]), table.y[-1]))
     return where_rising(lambda m: refractive_index(m, glycol, temperature), wanted, 0.0, top, guess, _RISE, 1e-9)
+
+
+def index_at_20(seen: float, glycol: str, temperature: float, share: float = 1.0) -> float:
+    """The index at 20 degC of a sample that shows `seen` at `temperature`, degC, its fall being `share` of the table's.
+
+    The fall depends on the mixture, and the mixture on the index at 20 degC: solved in one. What lies beyond an end
+    of the scale falls as the mixture there does.
+    """
+    warm = _warm(glycol, temperature, share)
+    mass = warm.where(min(max(seen, warm.y[0]), warm.y[-1]))
+    return seen + share * fall(mass, glycol, temperature)
+
+
+@lru_cache(maxsize=64)
+def _warm(glycol: str, temperature: float, share: float) -> Curve:
+    """The index by mass % at a temperature; kept, since a workshop's samples are of few temperatures."""
+    return _AT_20[glycol].plus(_FALL[glycol].plus(_BEND, temperature - 30.0), -share * (temperature - 20.0))
 
 
 def brix(index: float) -> float:

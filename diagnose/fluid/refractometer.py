@@ -7,19 +7,22 @@ shows, the temperature of the sample, and the glycol that is really in it.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
 
 from diagnose.fluid.composition import mass_percent, top_mass_percent, volume_percent
 from diagnose.fluid.freezing import BEYOND, GLYCOLS, TOP_OF_SCALE, BeyondScale, freezing_point
 from diagnose.fluid.freezing import volume_percent as volume_that_freezes_at
 from diagnose.fluid.impossible import Impossible
-from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
+from diagnose.fluid.measure import Measure, Step, Steps, exactly, figure, spanned
 from diagnose.fluid.protection import REFRACTOMETER_PLUS_MINUS, freezing
 from diagnose.fluid.refraction import (
     SLOPE_DOUBT,
     WATER_INDEX,
     brix,
     fall,
+    index_at_20,
     index_of_acid_scale,
     index_of_brix,
     mass_percent_of_index,
@@ -87,25 +90,68 @@ def read_refractometer(
     """
     if glycol == "mixed":
         raise Impossible(NEITHER)
-    if not 0.0 <= temperature <= 50.0:
-        raise Impossible(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 50 degC")
+    found = _find(shown, temperature, compensated, water_shows, plus_minus)
     steps = Steps()
-    seen = _seen(shown, plus_minus)
-    steps.add("index the scale stands for", f"by table from {_said(shown)}", seen)
-    edge = _uncorrected(temperature, compensated)
-    if water_shows is not None:
-        seen = _without_zero_error(seen, water_shows, edge, steps)
-    at_20 = {name: _at_20(seen, name, edge) for name in GLYCOLS}
+    steps.add("index the scale stands for", f"by table from {_said(shown)}", found.shown)
+    seen = found.seen
+    if found.zero is not None:
+        steps.add(
+            "zero error, from water", f"{figure(found.zero[0], 5)} - {figure(found.zero[1], 5)}", found.error, "nD"
+        )
+        said = f"{figure(found.shown.value, 5)} - ({figure(found.error, 6)})"
+        steps.add("index without the zero error", said, seen)
     asked = glycol or shown.scale
-    index = at_20[asked]
-    if edge:
-        each = (index.value - seen.value) / edge
-        steps.add("index at 20 degC", f"{figure(seen.value, 5)} + {each * 1e4:.2f}e-4 x {figure(edge)} K", index)
-    results = {name: _as_if(name, at_20[name], steps, told=name == asked) for name in GLYCOLS}
+    index = found.at_20[asked]
+    if found.edge:
+        each = (index.value - seen.value) / found.edge
+        said = f"{figure(seen.value, 5)} + {each * 1e4:.2f}e-4 x {figure(found.edge)} K"
+        steps.add("index at 20 degC", said, index)
+    results = {name: _as_if(name, found.at_20[name], steps, told=name == asked) for name in GLYCOLS}
     degrees = brix(index.value) if WATER_INDEX <= index.value <= 1.42 else None
     return RefractometerReading(
         shown, temperature, index, degrees, results["ethylene"], results["propylene"], steps.done()
     )
+
+
+def mixture_read(
+    shown: OnScale, temperature: float, compensated: bool, water_shows: OnScale | None, glycol: str
+) -> Measure | None:
+    """As read_refractometer(plus_minus=0), only the mixture if the sample holds `glycol`: without the written steps."""
+    found = _find(shown, temperature, compensated, water_shows, 0.0)
+    for name in GLYCOLS:
+        _refuse_under_water(name, found.at_20[name])
+    mixture = _mixture(glycol, found.at_20[glycol])
+    return mixture[1] if mixture is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """`shown` is the index the scale stands for, `seen` that without the zero error: `zero` is the index that water
+    showed and should have shown. `edge` is how much warmer the sample is than what the instrument takes care of.
+    """
+
+    shown: Measure
+    zero: tuple[float, float] | None
+    seen: Measure
+    edge: float
+    at_20: Mapping[str, Measure]
+
+    @property
+    def error(self) -> float:
+        return self.zero[0] - self.zero[1] if self.zero is not None else 0.0
+
+
+def _find(shown: OnScale, temperature: float, compensated: bool, water: OnScale | None, plus_minus: float) -> _Found:
+    if not 0.0 <= temperature <= 50.0:
+        raise Impossible(f"a sample at {temperature:g} degC can't be read: let it come to between 0 and 50 degC")
+    index = seen = _seen(shown, plus_minus)
+    edge = _uncorrected(temperature, compensated)
+    zero = None
+    if water is not None:
+        zero = index_on_scale(water), WATER_INDEX - fall(0.0, water.scale, 20.0 + edge)
+        error = zero[0] - zero[1]
+        seen = Measure(index.value - error, index.low - error, index.high - error, "nD")
+    return _Found(index, zero, seen, edge, {name: _at_20(seen, name, edge) for name in GLYCOLS})
 
 
 def index_on_scale(reading: OnScale) -> float:
@@ -135,6 +181,8 @@ def shown_on_scale(index: float, scale: str) -> float:
 def _seen(shown: OnScale, plus_minus: float) -> Measure:
     """The index the reading stands for, and the ends its doubt leaves open."""
     value = index_on_scale(shown)
+    if not plus_minus:
+        return exactly(value, "nD")
     if shown.unit == "SG":
         low, high = max(1.0, shown.value - ACID_DIVISION), min(1.41, shown.value + ACID_DIVISION)
         return Measure(value, index_of_acid_scale(low), index_of_acid_scale(high), "nD")
@@ -165,57 +213,50 @@ def _uncorrected(temperature: float, compensated: bool) -> float:
     return temperature - high if temperature > high else min(0.0, temperature - low)
 
 
-def _without_zero_error(seen: Measure, water: OnScale, edge: float, steps: Steps) -> Measure:
-    water_index = index_on_scale(water)
-    true = WATER_INDEX - fall(0.0, water.scale, 20.0 + edge)
-    error = water_index - true
-    steps.add("zero error, from water", f"{figure(water_index, 5)} - {figure(true, 5)}", error, "nD")
-    corrected = Measure(seen.value - error, seen.low - error, seen.high - error, "nD")
-    steps.add("index without the zero error", f"{figure(seen.value, 5)} - ({figure(error, 6)})", corrected)
-    return corrected
-
-
 def _at_20(seen: Measure, glycol: str, edge: float) -> Measure:
     """The index the sample would have at 20 degC if it held this glycol."""
     if edge == 0.0:
         return seen
-    ends = [
-        _warmed(index, glycol, edge, 1 + doubt)
-        for index in (seen.low, seen.high)
-        for doubt in (-SLOPE_DOUBT, SLOPE_DOUBT)
-    ]
-    return spanned(_warmed(seen.value, glycol, edge, 1.0), tuple(ends), "nD")
+    temperature = 20.0 + edge
+    shares = (1 - SLOPE_DOUBT, 1 + SLOPE_DOUBT)
+    ends = {index_at_20(index, glycol, temperature, share) for index in {seen.low, seen.high} for share in shares}
+    return spanned(index_at_20(seen.value, glycol, temperature), tuple(ends), "nD")
 
 
-def _warmed(index: float, glycol: str, edge: float, share: float) -> float:
-    """The index at 20 degC of a sample seen `edge` kelvin warmer, its fall being `share` of the table's."""
-    lowest, highest = refractive_index(0.0, glycol), refractive_index(top_mass_percent(glycol), glycol)
-    at_20 = index
-    # the fall depends a little on the mixture found; each pass changes it forty times less than the one before
-    for _ in range(8):
-        mass = mass_percent_of_index(min(max(at_20, lowest), highest), glycol)
-        at_20 = index + fall(mass, glycol, 20.0 + edge) * share
-    return at_20
+def _mixture(glycol: str, index: Measure) -> tuple[Measure, Measure] | None:
+    """By mass and by volume what an index at 20 degC means, ends beyond the scale cut off; None beyond it."""
+    lowest, highest = _ends(glycol)
+    if index.value > highest:
+        return None
+    _refuse_under_water(glycol, index)
+    masses = [mass_percent_of_index(min(max(i, lowest), highest), glycol) for i in (index.value, index.low, index.high)]
+    volumes = [volume_percent(mass, glycol) for mass in masses]
+    return Measure(masses[0], masses[1], masses[2], "mass %"), Measure(volumes[0], volumes[1], volumes[2], "vol %")
+
+
+def _refuse_under_water(glycol: str, index: Measure) -> None:
+    if index.high < _ends(glycol)[0]:
+        raise BeyondScale(f"an index of {index.value:.4f} lies under that of water: set the zero with deionised water")
+
+
+@cache
+def _ends(glycol: str) -> tuple[float, float]:
+    """The index of water and of the strongest mixture on the scale."""
+    return refractive_index(0.0, glycol), refractive_index(top_mass_percent(glycol), glycol)
 
 
 def _as_if(glycol: str, index: Measure, steps: Steps, told: bool) -> Refracted:
-    """What the index means for a glycol; ends beyond the scale are cut off at its ends."""
-    lowest = refractive_index(0.0, glycol)
-    highest = refractive_index(top_mass_percent(glycol), glycol)
-    if index.value > highest:
+    """What the index means for a glycol, with its steps."""
+    found = _mixture(glycol, index)
+    if found is None:
         return Refracted(glycol, None, None, f"as {glycol} glycol it is {BEYOND}")
-    if index.high < lowest:
-        raise BeyondScale(f"an index of {index.value:.4f} lies under that of water: set the zero with deionised water")
-    masses = [mass_percent_of_index(min(max(i, lowest), highest), glycol) for i in (index.value, index.low, index.high)]
-    volumes = [volume_percent(mass, glycol) for mass in masses]
-    mixture = Measure(volumes[0], volumes[1], volumes[2], "vol %")
+    mass, mixture = found
     frozen = freezing(mixture, glycol)
     lead = "" if told else "were it "
-    mass = Measure(masses[0], masses[1], masses[2], "mass %")
     steps.add(f"{lead}{glycol} glycol: by mass", f"by table from index {figure(index.value, 5)}", mass)
-    steps.add(f"{lead}{glycol} glycol: mixture", f"by table from {figure(masses[0])} mass %", mixture)
-    steps.add(f"{lead}{glycol} glycol: freezing point", f"by table from {figure(volumes[0])} vol %", frozen)
-    beyond = f"the upper end is {BEYOND}" if volumes[2] >= TOP_OF_SCALE else ""
+    steps.add(f"{lead}{glycol} glycol: mixture", f"by table from {figure(mass.value)} mass %", mixture)
+    steps.add(f"{lead}{glycol} glycol: freezing point", f"by table from {figure(mixture.value)} vol %", frozen)
+    beyond = f"the upper end is {BEYOND}" if mixture.high >= TOP_OF_SCALE else ""
     return Refracted(glycol, mixture, frozen, beyond)
 
 
