@@ -42,10 +42,12 @@ INSTEAD = 2.0
 
 
 def chosen_roots(suspects: Sequence[Suspect]) -> tuple[Suspect, ...]:
-    """The roots to repair: the proven ones, else the first one if it is probable."""
+    """The roots to repair: the proven ones, and every other that is probable and no part of a proven one's story."""
     roots = [s for s in suspects if s.state in LISTED and s.root and s.cause.kind != "misread"]
-    proven = tuple(suspect for suspect in roots if suspect.state == "proven")
-    return proven or tuple(suspect for suspect in roots[:1] if suspect.as_root >= STRONG)
+    proven = [suspect for suspect in roots if suspect.state == "proven"]
+    told = {name for suspect in proven for name in suspect.story}
+    strong = [s for s in roots if s.state != "proven" and s.as_root >= STRONG and s.cause.id not in told]
+    return (*proven, *strong)
 
 
 def unconfirmed(suspects: Sequence[Suspect], posterior: Posterior) -> Mapping[str, tuple[str, ...]]:

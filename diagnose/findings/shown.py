@@ -27,7 +27,7 @@ def shown_band(band: str) -> str:
 
 
 def show_number(number: Number, measured: Measured, quantity: Quantity, plus_minus: float) -> str:
-    """'10 (between 9 and 11)', '44 %', '300 mV = 0.3 V', '-29 degC protection = 44 %'."""
+    """'between 9 and 11', '44 %', '300 mV = 0.3 V', '-29 degC protection = 44 %'."""
     written = _as_written(number, find_unit(number.unit) or quantity.unit, _THROUGH_WORD.get(measured.through, ""))
     if not measured.through and _unit(measured.unit) == _unit(quantity.unit):
         return written
@@ -110,7 +110,7 @@ def _as_written(number: Number, unit: str, what: str) -> str:
     if number.form == "point":
         return f"{_plain(low)}{_unit(unit)}{what}"
     if number.form == "between":
-        return f"{_plain((low + high) / 2)}{_unit(unit)}{what} (between {_plain(low)} and {_plain(high)})"
+        return f"between {_plain(low)} and {_plain(high)}{_unit(unit)}{what}"
     if isinf(low):
         return f"{'up to' if number.interval.high_in else 'below'} {_plain(high)}{_unit(unit)}{what}"
     return f"{'at least' if number.interval.low_in else 'above'} {_plain(low)}{_unit(unit)}{what}"

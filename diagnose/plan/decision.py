@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from diagnose.diagnosis.confirm import STRONG, chosen_roots
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.findings.model import Finding, Reading
 from diagnose.firings.model import Firing
@@ -54,10 +55,18 @@ def _after(service: Service, diagnosis: Diagnosis) -> str:
     if not service.cause_first:
         return ""
     roots = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"]
+    chosen = chosen_roots(diagnosis.suspects)
+    if chosen and all(_mended_by_service(root, diagnosis) for root in chosen):
+        return ""  # the coolant itself is the cause: nothing else is left to be found and repaired
     proven = [suspect for suspect in roots if suspect.state == "proven"]
     if proven:
         return f"after this is repaired: {proven[0].cause.label}"
     return "after the cause is found and repaired" if roots else ""
+
+
+def _mended_by_service(root: Suspect, diagnosis: Diagnosis) -> bool:
+    told = [diagnosis.suspect(name) for name in root.story]
+    return all(s.cause.repair.by_service for s in (root, *(t for t in told if t.probability >= STRONG)))
 
 
 def _nothing_decides(diagnosis: Diagnosis, book: Book) -> Decision:

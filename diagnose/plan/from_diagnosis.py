@@ -11,10 +11,12 @@ from diagnose.plan.decision import KEEP, decide, deciding_looks, first_misread, 
 from diagnose.plan.model import Decision, Plan
 from diagnose.plan.numbers import numbers
 from diagnose.plan.steps import chosen_roots, order_work
-from diagnose.plan.wording import first_lower, first_upper
-from diagnose.rulebook.model import Book, Caution, Drive
+from diagnose.plan.wording import first_lower, first_upper, sentence
+from diagnose.rulebook.model import Book, Caution, Drive, Rule
 
 DRIVE_ORDER = ("no", "short", "yes")
+BORNE_IN_MIND = 6
+"""So many sentences of rules are told at most; more would not be read."""
 TOLD = 4
 """So many readings are told to the customer at most; those that decide come first."""
 CONCERNS = 0.25
@@ -38,18 +40,33 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         next_check_says=decision.service.next_check,
         not_known=_not_known(diagnosis, book),
         numbers=reckoned,
+        bear_in_mind=_bear_in_mind(diagnosis, book),
     )
 
 
 def _drive(diagnosis: Diagnosis, decision: Decision) -> Drive:
-    """The strictest verdict of the rules that fired, the suspects that count and the service."""
+    """The strictest verdict of the rules that fired, the suspects that count and the service.
+
+    What other rules that fired say about driving or parking is said after it.
+    """
     verdicts = [firing.rule.drive for firing in diagnosis.firings.sure() if firing.rule.drive is not None]
-    verdicts += [s.cause.drive for s in diagnosis.listed() if s.state == "proven" or s.probability >= CONCERNS]
+    concerning = [s for s in diagnosis.listed() if s.state == "proven" or s.probability >= CONCERNS]
+    verdicts += [s.cause.drive for s in sorted(concerning, key=lambda s: s.cause.kind == "misread")]
     if decision.service.drive is not None:
         verdicts.append(decision.service.drive)
     if not verdicts:
         return Drive("yes", "Nothing that was recorded speaks against it.")
-    return min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
+    strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
+    said = [strictest.because, *(f.rule.drive.because for f in diagnosis.firings.sure() if f.rule.drive is not None)]
+    return Drive(strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said)))
+
+
+def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
+    """Rules that fired and have something to say: those on an abnormal reading first, then in the book's order."""
+    out = {finding.quantity.id for finding in abnormal(diagnosis, book)}
+    rules = [firing.rule for firing in diagnosis.firings.sure() if firing.rule.says]
+    rules.sort(key=lambda rule: all(condition.quantity not in out for condition in rule.when))
+    return tuple(rules[:BORNE_IN_MIND])
 
 
 def _cautions(book: Book) -> tuple[Caution, ...]:
@@ -66,8 +83,12 @@ def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
 
 
 def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ...]:
-    says = list(dict.fromkeys(_in_customer_words(finding) for finding in abnormal(diagnosis, book)))
-    says = [sentence for sentence in says if sentence][:TOLD]
+    said: dict[str, str] = {}
+    for finding in abnormal(diagnosis, book):  # one line for each thing the customer knows by one name
+        words = _in_customer_words(finding)
+        if words:
+            said.setdefault(finding.quantity.customer, words)
+    says = list(said.values())[:TOLD]
     chosen = chosen_roots(diagnosis)
     misread = first_misread(diagnosis)
     if chosen:

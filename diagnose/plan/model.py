@@ -15,7 +15,7 @@ from diagnose.fluid.loss import Loss
 from diagnose.fluid.measure import Measure
 from diagnose.fluid.protection import Protection
 from diagnose.fluid.replacement import Replacement
-from diagnose.rulebook.model import Caution, Draining, MayDrive, Service
+from diagnose.rulebook.model import Caution, Draining, MayDrive, Rule, Service
 
 StepKind = Literal["safety", "test", "repair", "service", "verify", "next_check"]
 
@@ -99,7 +99,10 @@ class Numbers:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """`numbers` is None where the book has no positions to reckon from."""
+    """`numbers` is None where the book has no positions to reckon from.
+
+    `bear_in_mind` are the rules that fired with something to say to the technician, the weightiest first.
+    """
 
     diagnosis: Diagnosis
     decision: Decision
@@ -112,3 +115,4 @@ class Plan:
     next_check_says: str
     not_known: tuple[str, ...]
     numbers: Numbers | None = None
+    bear_in_mind: tuple[Rule, ...] = ()

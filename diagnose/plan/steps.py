@@ -98,7 +98,7 @@ def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:
     steps: list[Step] = []
     armed = False
     for step, test in work:
-        opens = test.opens if test is not None else step.kind == "repair" or book.services[step.ref].opens
+        opens = test.opens if test is not None else _opens(step, book)
         if opens and not armed:
             steps.append(_gate(book, again=any(step.kind == "safety" for step in steps)))
             armed = True
@@ -106,6 +106,13 @@ def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:
         if test is not None and test.leaves.get("engine") == "warm":
             armed = False
     return steps
+
+
+def _opens(step: Step, book: Book) -> bool:
+    """Whether a repair or a service opens the system; a repair that the tests have yet to name may."""
+    if step.kind == "service":
+        return book.services[step.ref].opens
+    return step.ref not in book.causes or book.causes[step.ref].repair.opens
 
 
 def _gate(book: Book, again: bool) -> Step:

@@ -63,6 +63,7 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
                 {"kind": step.kind, "title": step.title, "lines": list(step.lines), "ref": step.ref}
                 for step in plan.steps
             ],
+            "bear_in_mind": [{"rule": rule.id, "says": rule.says} for rule in plan.bear_in_mind],
             "may_drive": plan.may_drive,
             "drive_because": plan.drive_because,
             "tell_customer": list(plan.tell_customer),

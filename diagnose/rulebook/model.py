@@ -245,6 +245,7 @@ class Repair:
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
+    `opens`: the work opens the cooling system.
     """
 
     what: str
@@ -255,6 +256,7 @@ class Repair:
     same_repair: str
     place: Place
     by_service: bool = False
+    opens: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,6 +81,7 @@ def _repair(record: Record) -> Repair:
         same_repair=record.text("same_repair", required=False),
         place=record.place,
         by_service=record.flag("by_service"),
+        opens=record.flag("opens", default=True),
     )
 
 

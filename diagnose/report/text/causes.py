@@ -67,6 +67,8 @@ def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) 
     for number, chain in enumerate(_chains(suspect, plan)):
         links = [_with_readings(link, plan, told) for link in chain]
         lines += wrap(" -> ".join(links), width, "     and: " if number else "     so it goes: ", " " * 8)
+    if not told and (shows := _shown_with(suspect, plan, told)):
+        lines += wrap("; ".join(shows), width, "     fits: ", " " * 8)
     if suspect.history is not None:
         lines += wrap(_history(suspect.history, plan), width, "     told: ", " " * 8)
     if suspect.state == "proven":
@@ -108,7 +110,13 @@ def _chains(root: Suspect, plan: Plan) -> list[list[Suspect]]:
 
 
 def _with_readings(suspect: Suspect, plan: Plan, told: set[str]) -> str:
-    """A cause with the readings that a rule which fired links to it, as a link of a story; each reading once."""
+    """A cause with the readings that fit it, as a link of a story."""
+    shows = _shown_with(suspect, plan, told)
+    return f"{suspect.cause.short} ({'; '.join(shows)})" if shows else suspect.cause.short
+
+
+def _shown_with(suspect: Suspect, plan: Plan, told: set[str]) -> list[str]:
+    """The readings that a rule which fired links to the cause; each is told once."""
     shows: dict[str, str] = {}
     for firing in plan.diagnosis.firings.sure():
         if all(link.cause != suspect.cause.id for link in firing.rule.seen_with):
@@ -118,7 +126,7 @@ def _with_readings(suspect: Suspect, plan: Plan, told: set[str]) -> str:
             if finding is not None and condition.quantity not in told:
                 shows[condition.quantity] = f"{finding.quantity.label}: {shown_band(finding.possible[0])}"
     told.update(shows)
-    return f"{suspect.cause.short} ({'; '.join(shows.values())})" if shows else suspect.cause.short
+    return list(shows.values())
 
 
 def _weight(weight: Weight, plan: Plan) -> str:

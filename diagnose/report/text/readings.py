@@ -7,7 +7,7 @@ from diagnose.firings.model import Firings
 from diagnose.plan.decision import deciding_looks
 from diagnose.plan.wording import first_upper
 from diagnose.report.layout import columns, wrap
-from diagnose.rulebook.model import Book
+from diagnose.rulebook.model import Band, Book
 
 
 def readings(firings: Firings, book: Book, width: int) -> list[str]:
@@ -32,8 +32,14 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
 
 def _meaning(finding: Finding) -> str:
     """The bands in words."""
-    bands = [finding.quantity.band(name) for name in finding.possible]
-    return ", or perhaps ".join(band.says for band in bands if band is not None)
+    return ", or perhaps ".join(band.says for band in likeliest_first(finding))
+
+
+def likeliest_first(finding: Finding) -> list[Band]:
+    """The bands it may be in, the one that holds most of the readings first."""
+    held = {band.id: sum(r.shares[n] for r in finding.readings) for n, band in enumerate(finding.quantity.bands)}
+    bands = [band for band in finding.quantity.bands if band.id in finding.possible]
+    return sorted(bands, key=lambda band: -held[band.id])
 
 
 def doubts(finding: Finding) -> list[str]:

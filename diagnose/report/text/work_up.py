@@ -42,6 +42,7 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
     yield "THE NEXT STEPS", ahead(diagnosis.ahead, book, width)
     yield "HOW FIRM IT IS", firmness(diagnosis.firmness, width)
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
+    yield "BEAR IN MIND", bullets([f"{sentence(rule.says)} [{rule.id}]" for rule in plan.bear_in_mind], width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
     yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
     yield "TELL THE CUSTOMER", bullets(plan.tell_customer, width)
