@@ -20,6 +20,7 @@ from random import Random
 import numpy as np
 
 from diagnose.diagnosis.answers import Foresight
+from diagnose.diagnosis.asking import ask
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.costs import losses
 from diagnose.diagnosis.focus import Focus
@@ -31,7 +32,7 @@ from diagnose.diagnosis.shake import shaken
 from diagnose.diagnosis.yields import yielded
 from diagnose.graph.road import Answer, Road, State, after, start_state
 from diagnose.pipeline import Bench
-from diagnose.rulebook.model import Test
+from diagnose.rulebook.model import Quantity, Test
 from diagnose.yamlfile import InputError
 
 BOOK = Path(__file__).parent.parent.parent / "rulebooks" / "passenger-car"
@@ -72,10 +73,20 @@ class World:
         """What may stand behind what a car came in with."""
         return weigh(self.belief, self.road.firings(answers, start_state(self.road.book)), proofs=False)
 
+    def told(self, place: int, quantity: Quantity, answers: tuple[Answer, ...], state: State) -> tuple[Answer, ...]:
+        """What people say about the history of this car."""
+        if any(answer.quantity == quantity.id for answer in answers):
+            return answers
+        posterior = weigh(self.belief, self.road.firings(answers, state), proofs=False)
+        joint = ask(quantity, posterior, Focus(posterior, np.array([place])), np.array([1.0, 0.0]))[0]
+        return (*answers, Answer(quantity.id, quantity.bands[drawn(joint, self.random)].id))
+
     def answer(self, place: int, test: Test, answers: tuple[Answer, ...], state: State) -> tuple[Answer, ...]:
         """What the car shows in a test, one quantity after the other."""
         for each in test.yields:
             quantity = self.road.book.quantities[each.quantity]
+            if quantity.role == "given" and quantity.how_often and quantity.id in self.belief.moves:
+                answers = self.told(place, quantity, answers, state)
             if quantity.role != "reading" or any(a.quantity == quantity.id for a in answers):
                 continue
             # the truth is one set of causes; what a rule takes for proven does not change it
@@ -88,9 +99,13 @@ class World:
             given = Foresight(posterior, focus, question).given_the_set(
                 self.belief.block_of[quantity.id], left[:1]
             )[0]
-            band = quantity.bands[int(np.searchsorted(np.cumsum(given / given.sum()), self.random.random()))]
+            band = quantity.bands[drawn(given, self.random)]
             answers = (*answers, Answer(quantity.id, band.id, each.method))
         return answers
+
+
+def drawn(shares: np.ndarray[tuple[int], np.dtype[np.float64]], random: Random) -> int:
+    return min(int(np.searchsorted(np.cumsum(shares / shares.sum()), random.random())), len(shares) - 1)
 
 
 def main() -> int:
@@ -126,7 +141,8 @@ def main() -> int:
 def run(road: Road, belief: Belief | None, cars: int) -> dict[str, Tally]:
     random = Random(SEED)
     starts = [start for entry in road.book.entries.values() for start in entry.starts]
-    tallies = {"ours": Tally(), "fixed order of the book, until 95 % sure": Tally(), "every test of today": Tally()}
+    ways = ("ours", "no test", "fixed order of the book, until 95 % sure", "every test of today")
+    tallies = {way: Tally() for way in ways}
     for number in range(cars):
         truth = belief
         if truth is None:
@@ -167,6 +183,8 @@ def one_car(world: World, place: int, answers: tuple[Answer, ...], way: str, tal
 
 
 def next_test(road: Road, firings: object, way: str, order: Iterator[Test], state: State) -> Test | None:
+    if way == "no test":
+        return None
     if way == "ours":
         found = diagnose(firings, road.belief)  # type: ignore[arg-type]
         return found.next_tests[0].test if found.next_tests else None
