@@ -17,7 +17,7 @@ from diagnose.rulebook.model import FAMILY, Entry, Test
 
 TOLERANCE = 0.05
 """A test that falls this far short of the best may be drawn where it repeats what a sibling asks."""
-BUDGET = 100
+BUDGET = 120
 """States worked up for one tree."""
 RARE = 0.01
 """An answer less probable than this is not followed."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.vet.check import Check
-from diagnose.vet.checks import decisions, first, names, parting, reach, reasons, sources, teaching, work
+from diagnose.vet.checks import decisions, entries, first, names, parting, reach, reasons, sources, teaching, work
 
 CHECKS: tuple[Check, ...] = (
     # names that nothing asks for
@@ -38,6 +38,8 @@ CHECKS: tuple[Check, ...] = (
     Check("repeated-because", "every rule tells a mechanism of its own", reasons.repeated_reasons),
     Check("proven-too-easily", "nothing is proven by one colour test alone", reasons.easy_proofs),
     Check("far-miss", "a silent example differs in one reading from one that fires", reasons.far_misses),
+    # trees
+    Check("sound-entry", "every entry begins with something out of the ordinary", entries.sound_entries),
     # teaching
     Check("untaught-misconception", "a lesson has a rule for every misconception", teaching.untaught_misconceptions),
 )

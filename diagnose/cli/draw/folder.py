@@ -44,7 +44,7 @@ def all_files(book: str, pictures: bool = True) -> dict[str, bytes]:
     """File names with their contents, in order; without `pictures` only what needs no Graphviz."""
     bench = bench_of(book)
     files: dict[str, bytes] = {}
-    trees = _trees(book, tuple(bench.book.entries))
+    trees = tree_graphs(book, tuple(bench.book.entries))
     for entry in bench.book.entries.values():
         graph = trees[entry.id]
         files |= _forms(f"tree-{entry.id}", graph, TREE_FORMS, bench.book.language, pictures)
@@ -59,7 +59,7 @@ def _forms(name: str, graph: Graph, forms: dict[str, str], language: str, pictur
     return {f"{name}{end}": FORMS[form](graph, language) for end, form in wanted.items()}
 
 
-def _trees(book: str, entries: tuple[str, ...]) -> dict[str, Graph]:
+def tree_graphs(book: str, entries: tuple[str, ...]) -> dict[str, Graph]:
     """Each tree in a process of its own, as many at a time as there are cores for it."""
     found: dict[str, Graph] = {}
     if not entries:
