@@ -36,7 +36,7 @@ def differences(plan: Plan, expect: Expect) -> tuple[str, ...]:
     """
     diagnosis = plan.diagnosis
     listed = {suspect.cause.id for suspect in diagnosis.listed()}
-    offered = [test.test.id for test in diagnosis.next_tests] + [test.id for test, _ in diagnosis.later]
+    offered = [test.test.id for test in diagnosis.next_tests]
     found = [*_first(diagnosis, expect.first), *_followers(diagnosis, expect)]
     for name in _names(expect.includes):
         if name not in listed:
