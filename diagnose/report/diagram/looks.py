@@ -60,8 +60,6 @@ def legend(graph: Graph) -> tuple[str, ...]:
     boxes = _in_order([BOXES[node.kind].legend for node in graph.nodes])
     lines = _in_order([LINES[edge.kind] for edge in graph.edges])
     told = [f"{'; '.join([*boxes, *lines])}."] if boxes else []
-    if any(node.mark == "path" for node in graph.nodes):
-        told.append("heavy line: the way of the case.")
     if any(MARKS[node.mark] for node in graph.nodes) or any(MARKS[edge.mark] for edge in graph.edges):
         told.append("The words ADDED, REMOVED and MOVED stand where something changed.")
     return tuple(f"{text[0].upper()}{text[1:]}" for text in told)
