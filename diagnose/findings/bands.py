@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from math import inf
 
 from diagnose.findings.model import Interval
@@ -24,8 +24,21 @@ def band_shares(interval: Interval, quantity: Quantity, family: str, one_sided: 
     return scaled([float(length > 0) for length in inside] if one_sided else inside)
 
 
+def family_shares(
+    interval: Interval, quantity: Quantity, families: Iterable[str], one_sided: bool = False
+) -> dict[str, tuple[float, ...]]:
+    """band_shares for each family; reckoned once where the bands don't hang on it."""
+    if quantity.by_family:
+        return {family: band_shares(interval, quantity, family, one_sided) for family in families}
+    return dict.fromkeys(families, band_shares(interval, quantity, "", one_sided))
+
+
 def mixed(by_family: Mapping[str, tuple[float, ...]], families: Mapping[str, float]) -> tuple[float, ...]:
     """Shares mixed by how likely each family is."""
+    shares = list(by_family.values())
+    first = shares[0]
+    if 1.0 in first and first.count(0.0) == len(first) - 1 and shares.count(first) == len(shares):
+        return first  # one band, whatever the family
     rows = [[families[family] * share for share in shares] for family, shares in by_family.items()]
     return scaled([sum(column) for column in zip(*rows, strict=True)])
 
@@ -33,7 +46,7 @@ def mixed(by_family: Mapping[str, tuple[float, ...]], families: Mapping[str, flo
 def scaled(amounts: list[float]) -> tuple[float, ...]:
     """Amounts as shares that sum to 1 (all zeros stay so)."""
     total = sum(amounts)
-    return tuple(amount / total if total else 0.0 for amount in amounts)
+    return tuple([amount / total for amount in amounts]) if total else (0.0,) * len(amounts)
 
 
 def edges_for(band: Band, family: str) -> Edges | None:

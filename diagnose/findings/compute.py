@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 
 from diagnose.findings.bands import band_shares, edges_for
-from diagnose.findings.derive import Extent, Terms, derive
+from diagnose.findings.derive import FAMILY_VALUE, Extent, Terms, derive
 from diagnose.findings.model import Interval
 from diagnose.findings.recorded import Recorded
 from diagnose.findings.shown import show_computed
@@ -19,66 +18,71 @@ from diagnose.rulebook.model import Book, Quantity
 def compute(
     book: Book, families: Mapping[str, float], recorded: Mapping[str, Recorded], glycols: tuple[str, ...]
 ) -> dict[str, Recorded]:
-    """Every derived quantity whose terms are known, in the book's order; one that was measured stays as measured."""
-    work = _Work(book, tuple(families), glycols)
+    """Every derived quantity whose terms are known; one that was measured stays as measured."""
+    terms = {name: record for name, record in recorded.items() if name in book.reckoned_from}
+    known = _known(terms, tuple(families))
+    found: dict[str, Recorded] = {}
+    for quantity in book.computed:
+        record = recorded.get(quantity.id)
+        if record is not None and record.status == "known":
+            continue
+        extents = _extents(quantity, known, book, glycols)
+        if extents is not None:
+            for family, extent in extents.items():
+                known[family][quantity.id] = extent
+            found[quantity.id] = Recorded(quantity, "known", (_taken(quantity, extents, known),))
+    return found
+
+
+def _known(recorded: Mapping[str, Recorded], families: tuple[str, ...]) -> dict[str, dict[str, Extent]]:
+    """What is known in numbers, by family, then by quantity."""
+    known: dict[str, dict[str, Extent]] = {family: {} for family in families}
     for name, record in recorded.items():
-        if record.status == "known":
-            work.seen.add(name)
-            for family in families:
+        if record.status != "known":
+            continue
+        extent = None
+        for number, family in enumerate(families):
+            if not number or record.quantity.by_family:
                 extent = _extent(record, family)
-                if extent is not None:
-                    work.known[family][name] = extent
-    for quantity in book.quantities.values():
-        work.visit(quantity)
-    return {name: work.found[name] for name in book.quantities if name in work.found}
+            if extent is not None:
+                known[family][name] = extent
+    return known
 
 
-@dataclass(slots=True)
-class _Work:
-    """`known` is what is known in numbers, by family, then by quantity."""
-
-    book: Book
-    families: tuple[str, ...]
-    glycols: tuple[str, ...]
-    known: dict[str, dict[str, Extent]] = field(init=False)
-    found: dict[str, Recorded] = field(default_factory=dict)
-    seen: set[str] = field(default_factory=set)
-
-    def __post_init__(self) -> None:
-        self.known = {family: {} for family in self.families}
-
-    def visit(self, quantity: Quantity) -> None:
-        """Compute a quantity after the quantities in its formula; it stays out where a family gives no value."""
-        if quantity.formula is None or quantity.id in self.seen:
-            return
-        self.seen.add(quantity.id)
-        for name in _named(quantity):
-            if name in self.book.quantities:
-                self.visit(self.book.quantities[name])
-        extents: dict[str, Extent] = {}
-        for family in self.families:
-            extent = derive(quantity, Terms(self.known[family], self.book.families[family].values, self.glycols))
+def _extents(
+    quantity: Quantity, known: Mapping[str, Mapping[str, Extent]], book: Book, glycols: tuple[str, ...]
+) -> dict[str, Extent] | None:
+    """The value for each family; None where a family gives none. Families with the same terms are reckoned once."""
+    names = quantity.formula.names if quantity.formula is not None else ()
+    own = any(name.startswith(FAMILY_VALUE) for name in names)
+    made: dict[tuple[int, ...], Extent] = {}
+    extents: dict[str, Extent] = {}
+    for family, terms in known.items():
+        same = tuple(id(terms.get(name)) for name in names)
+        extent = made.get(same) if not own else None
+        if extent is None:
+            extent = derive(quantity, Terms(terms, book.families[family].values, glycols))
             if extent is None:
-                return
-            extents[family] = extent
-        for family, extent in extents.items():
-            self.known[family][quantity.id] = extent
-        self.found[quantity.id] = Recorded(quantity, "known", (self._taken(quantity, extents),))
-
-    def _taken(self, quantity: Quantity, extents: Mapping[str, Extent]) -> Taken:
-        interval = hull([extent.interval for extent in extents.values()])
-        shares = {f: band_shares(e.interval, quantity, f, e.one_sided) for f, e in extents.items()}
-        one_sided = any(extent.one_sided for extent in extents.values())
-        terms = [name for name in _named(quantity) if any(name in known for known in self.known.values())]
-        recorded = f"from {listed(terms, 'and')}" if terms else "computed"
-        shown = show_computed(interval, quantity) if interval is not None else ""
-        return Taken("", recorded, shown, interval, one_sided, shares, None)
+                return None
+            made[same] = extent
+        extents[family] = extent
+    return extents
 
 
-def _named(quantity: Quantity) -> tuple[str, ...]:
-    """The quantities and family values that a formula names."""
-    terms = quantity.formula.terms if quantity.formula is not None else ()
-    return tuple(dict.fromkeys(name for term in terms for name in (term.name, term.by) if name))
+def _taken(quantity: Quantity, extents: Mapping[str, Extent], known: Mapping[str, Mapping[str, Extent]]) -> Taken:
+    interval = hull([extent.interval for extent in extents.values()])
+    shares = {}
+    same: dict[int, tuple[float, ...]] = {}
+    for family, extent in extents.items():
+        if quantity.by_family or id(extent) not in same:
+            same[id(extent)] = band_shares(extent.interval, quantity, family, extent.one_sided)
+        shares[family] = same[id(extent)]
+    one_sided = any(extent.one_sided for extent in extents.values())
+    names = quantity.formula.names if quantity.formula is not None else ()
+    terms = [name for name in names if any(name in each for each in known.values())]
+    recorded = f"from {listed(terms, 'and')}" if terms else "computed"
+    shown = show_computed(interval, quantity) if interval is not None else ""
+    return Taken("", recorded, shown, interval, one_sided, shares, None)
 
 
 def _extent(record: Recorded, family: str) -> Extent | None:

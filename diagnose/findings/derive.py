@@ -7,7 +7,7 @@ to vary independently, which is never too narrow.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diagnose.findings.measured import rounded
 from diagnose.findings.model import Interval
@@ -17,7 +17,8 @@ from diagnose.fluid.measure import Measure
 from diagnose.fluid.units import convert, kind
 from diagnose.rulebook.model import Amount, Quantity, Term
 
-_FAMILY = "family."
+FAMILY_VALUE = "family."
+"""What the name of a family's value begins with in a formula."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +47,27 @@ def derive(quantity: Quantity, terms: Terms) -> Extent | None:
     formula = quantity.formula
     if formula is None:
         return None
-    unit = _common_unit(formula.operator, quantity, formula.terms, terms)
-    found = [_term(term, unit, terms) for term in formula.terms]
-    known = [extent for extent in found if extent is not None]
-    needed = {"maximum": 1, "minimum": 1, "spread": 2}.get(formula.operator, len(found))
-    if len(known) < needed:
+    needed = _FEWEST.get(formula.operator, len(formula.terms))
+    if sum(_is_known(term, terms) for term in formula.terms) < needed:
         return None
+    unit = _common_unit(formula.operator, quantity, formula.terms, terms)
+    known = [extent for term in formula.terms if (extent := _term(term, unit, terms)) is not None]
     value = _OPERATORS[formula.operator]([extent.interval for extent in known], terms.glycols)
     if value is None:
         return None
     return _within(value, quantity, any(extent.one_sided for extent in known))
+
+
+_FEWEST = {"maximum": 1, "minimum": 1, "spread": 2}
+"""Operators that do with fewer than all of their terms."""
+
+
+def _is_known(term: Term, terms: Terms) -> bool:
+    return all(
+        name in terms.known or (name.startswith(FAMILY_VALUE) and name.removeprefix(FAMILY_VALUE) in terms.values)
+        for name in (term.name, term.by)
+        if name
+    )
 
 
 def _within(value: Interval, quantity: Quantity, one_sided: bool) -> Extent:
@@ -79,8 +91,8 @@ def _common_unit(operator: str, quantity: Quantity, terms: tuple[Term, ...], kno
 
 
 def _unit_of(term: Term, known: Terms) -> str:
-    if term.name.startswith(_FAMILY):
-        amount = known.values.get(term.name.removeprefix(_FAMILY))
+    if term.name.startswith(FAMILY_VALUE):
+        amount = known.values.get(term.name.removeprefix(FAMILY_VALUE))
         return amount.unit if amount is not None else ""
     extent = known.known.get(term.name)
     return extent.unit if extent is not None else ""
@@ -96,25 +108,26 @@ def _term(term: Term, unit: str, terms: Terms) -> Extent | None:
         if by is None:
             return None
         product = _corners(extent.interval, by.interval, lambda a, b: a * b)
-        extent = replace(extent, interval=product, one_sided=extent.one_sided or by.one_sided)
-    if term.over:
+        extent = Extent(product, extent.unit, extent.one_sided or by.one_sided)
+    if term.over not in (0.0, 1.0):
         over = Interval(term.over, term.over)
-        extent = replace(extent, interval=_corners(extent.interval, over, lambda a, b: a / b))
+        extent = Extent(_corners(extent.interval, over, lambda a, b: a / b), extent.unit, extent.one_sided)
     return extent
 
 
 def _named(name: str, terms: Terms) -> Extent | None:
-    if name.startswith(_FAMILY):
-        amount = terms.values.get(name.removeprefix(_FAMILY))
+    if name.startswith(FAMILY_VALUE):
+        amount = terms.values.get(name.removeprefix(FAMILY_VALUE))
         return None if amount is None else Extent(Interval(amount.value, amount.value), amount.unit)
     return terms.known.get(name)
 
 
 def _in_unit(extent: Extent, unit: str) -> Extent:
-    if not unit or not extent.unit or kind(unit) != kind(extent.unit):
+    if unit in ("", extent.unit) or not extent.unit or kind(unit) != kind(extent.unit):
         return extent
-    low, high = (convert(end, extent.unit, unit) for end in (extent.interval.low, extent.interval.high))
-    return replace(extent, interval=replace(extent.interval, low=low, high=high), unit=unit)
+    ends = extent.interval
+    low, high = convert(ends.low, extent.unit, unit), convert(ends.high, extent.unit, unit)
+    return Extent(Interval(low, high, ends.low_in, ends.high_in), unit, extent.one_sided)
 
 
 def _corners(a: Interval, b: Interval, operate: Callable[[float, float], float]) -> Interval:

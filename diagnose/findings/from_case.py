@@ -31,8 +31,8 @@ def find(case: Case, book: Book) -> Findings:
     families = find_families(case, book, problems)
     state = find_state(case, book, problems)
     givens = read_entries(case.givens, book, families, GLYCOLS, problems)
-    for quantity in book.quantities.values():
-        if quantity.role == "given" and quantity.assume and quantity.id not in givens:
+    for quantity in book.assumed:
+        if quantity.id not in givens:
             givens[quantity.id] = assume(quantity, families)
     glycols = _glycols(case, givens, book)
     readings = read_entries(case.readings, book, families, glycols, problems)
@@ -43,8 +43,8 @@ def find(case: Case, book: Book) -> Findings:
     return Findings(
         case=case,
         families=families,
-        found={name: settle(found[name], families, book, open_scale) for name in book.quantities if name in found},
-        givens={name: settle(givens[name], families, book) for name in book.quantities if name in givens},
+        found={name: settle(found[name], families, open_scale) for name in book.quantities if name in found},
+        givens={name: settle(givens[name], families) for name in book.quantities if name in givens},
         state=state,
         unused=_unused(readings, book),
         glycols=glycols,
@@ -72,8 +72,5 @@ def _assumed(givens: Mapping[str, Recorded]) -> bool:
 
 def _unused(readings: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
     """Readings whose quantity no rule's condition and no formula of the book asks for."""
-    asked = {condition.quantity for rule in book.rules.values() for condition in rule.when}
-    for quantity in book.quantities.values():
-        for term in quantity.formula.terms if quantity.formula is not None else ():
-            asked |= {term.name, term.by}
-    return tuple(n for n in book.quantities if n in readings and readings[n].status == "known" and n not in asked)
+    unused = {name for name, record in readings.items() if record.status == "known"} - book.asked
+    return tuple(name for name in book.quantities if name in unused) if unused else ()

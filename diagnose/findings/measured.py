@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf, isinf
 
 from diagnose.findings.model import Interval
@@ -101,8 +101,9 @@ def _fitting(quantity: Quantity) -> str:
 
 
 def _each_end(interval: Interval, change: Callable[[float], float]) -> Interval:
-    low, high = (end if isinf(end) else rounded(change(end)) for end in (interval.low, interval.high))
-    return replace(interval, low=low, high=high)
+    low = interval.low if isinf(interval.low) else rounded(change(interval.low))
+    high = interval.high if isinf(interval.high) else rounded(change(interval.high))
+    return Interval(low, high, interval.low_in, interval.high_in)
 
 
 def refuse_impossible(plain: Interval, quantity: Quantity) -> None:

@@ -43,6 +43,8 @@ class Number:
 _NUMBER = r"[+-]?(?:\d+(?:\.\d+)?|\.\d+)"
 _UNIT = r"(?:[^\d\s.,'<>±+-].*)?"
 _UNIT_BEFORE = r"(?:[^\d\s.,'<>±+-][^.]*?)?"
+_PLAIN = re.compile(r"([+-]?\d+(?:\.\d+)?) ?([A-Za-z%]*)")
+"""Most of what is written, and none of what follows; so it is looked for first."""
 _POINT = re.compile(rf"({_NUMBER})\s*({_UNIT})")
 _BETWEEN = re.compile(
     rf"(?:between\s+)?({_NUMBER})\s*({_UNIT_BEFORE})\s*(?:\.\.|\sto\s|\sand\s)\s*({_NUMBER})\s*({_UNIT})"
@@ -72,6 +74,9 @@ def tidy(text: str) -> str:
 def read_number(text: str) -> Number | None:
     """The number or interval in `text`; None where it begins like neither. Raises NotUsable."""
     said = tidy(text)
+    if found := _PLAIN.fullmatch(said):
+        value = _value(found[1])
+        return Number(Interval(value, value), found[2], "point")
     if found := _BETWEEN.fullmatch(said):
         return _between(said, found)
     if found := _ONE_SIDED.fullmatch(said):

@@ -78,32 +78,54 @@ def assume(quantity: Quantity, families: Mapping[str, float]) -> Recorded:
     return Recorded(quantity, "known", (taken,))
 
 
-def settle(
-    recorded: Recorded, families: Mapping[str, float], book: Book, not_settled_by: frozenset[str] = frozenset()
-) -> Finding:
+_NOT_KNOWN = {"unknown": "not known", "not_done": "not done"}
+
+
+def settle(recorded: Recorded, families: Mapping[str, float], not_settled_by: frozenset[str] = frozenset()) -> Finding:
     """The finding: what each instrument says, what is possible by the most trusted, and whether they agree.
 
     A circumstance in `not_settled_by` rules out no misreading in this case.
     """
+    if len(recorded.taken) == 1:
+        return _from_one(recorded.quantity, recorded.taken[0], families, not_settled_by)
     quantity, taken, trusted = recorded.quantity, recorded.taken, recorded.trusted
-    limits = show_limits(quantity, {name: book.families[name] for name in families})
-    words = {"unknown": "not known", "not_done": "not done"}
     return Finding(
         quantity=quantity,
         status=recorded.status,
         readings=tuple(each.reading(families, _settled(each, quantity, not_settled_by)) for each in taken),
         possible=possible_bands(trusted, quantity, families) if trusted else (),
         interval=common_interval(trusted),
-        shown=words.get(recorded.status) or "; ".join(_with_tool(each, quantity) for each in taken),
-        limits_shown=limits,
+        shown=_NOT_KNOWN.get(recorded.status) or "; ".join(_with_tool(each, quantity) for each in taken),
+        limits_shown=show_limits(quantity, families),
         disagree=disagree(list(taken), families),
         derived=any(not each.method and quantity.role == "derived" for each in taken),
         by_glycol=_by_glycol(trusted),
     )
 
 
+def _from_one(
+    quantity: Quantity, taken: Taken, families: Mapping[str, float], not_settled_by: frozenset[str]
+) -> Finding:
+    """The finding where one instrument was used, as nearly always: it is trusted and disagrees with none."""
+    reading = taken.reading(families, _settled(taken, quantity, not_settled_by))
+    return Finding(
+        quantity=quantity,
+        status="known",
+        readings=(reading,),
+        possible=tuple(band.id for band, share in zip(quantity.bands, reading.shares, strict=True) if share > 0),
+        interval=taken.interval,
+        shown=_with_tool(taken, quantity),
+        limits_shown=show_limits(quantity, families),
+        disagree=False,
+        derived=not taken.method and quantity.role == "derived",
+        by_glycol=taken.by_glycol,
+    )
+
+
 def _settled(taken: Taken, quantity: Quantity, not_by: frozenset[str]) -> tuple[str, ...]:
     """The misreadings that the circumstances of a reading rule out."""
+    if not taken.told:
+        return ()
     method = quantity.method(taken.method)
     told = [name for name in taken.told if name not in not_by]
     return tuple(cause for name in told for cause in method.settles.get(name, ())) if method is not None else ()
@@ -111,6 +133,8 @@ def _settled(taken: Taken, quantity: Quantity, not_by: frozenset[str]) -> tuple[
 
 def _by_glycol(trusted: list[Taken]) -> dict[str, Interval]:
     """For each glycol what the trusted readings share; empty where it makes no difference."""
+    if not any(each.by_glycol for each in trusted):
+        return {}
     named = dict.fromkeys(glycol for each in trusted for glycol in each.by_glycol)
     held = {
         glycol: common_interval([replace(each, interval=each.by_glycol.get(glycol, each.interval)) for each in trusted])

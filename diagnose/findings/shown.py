@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from math import ceil, isinf, log10
 
 from diagnose.findings.bands import edges_for
@@ -12,7 +12,7 @@ from diagnose.findings.model import Interval
 from diagnose.findings.reading import Form, Number
 from diagnose.findings.words import listed
 from diagnose.fluid.units import find_unit
-from diagnose.rulebook.model import Edges, Family, Quantity
+from diagnose.rulebook.model import Edges, Quantity
 
 _THROUGH_WORD = {"freezing_point": " protection"}
 
@@ -77,7 +77,7 @@ def show_computed(interval: Interval, quantity: Quantity) -> str:
     return f"{middle}{unit} (between {low} and {high})" if low != high else f"{middle}{unit}"
 
 
-def show_limits(quantity: Quantity, families: Mapping[str, Family]) -> str:
+def show_limits(quantity: Quantity, families: Iterable[str]) -> str:
     """The normal band in words, for the families that may be in the car; '' where nothing is outside it."""
     band = quantity.band(quantity.normal)
     if band is None or len(quantity.bands) < 2:

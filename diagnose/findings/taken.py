@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from math import inf, isinf
 
 from diagnose.case.model import Entry
-from diagnose.findings.bands import band_shares, mixed, scaled
+from diagnose.findings.bands import family_shares, mixed, scaled
 from diagnose.findings.circumstances import NOTHING_TOLD, Circumstances, circumstances
 from diagnose.findings.corrected import correct, needs_correction, refuse_propylene
 from diagnose.findings.measured import measure, widened, written_unit
@@ -63,7 +63,7 @@ def take(
         measured = measure(number, quantity, plus_minus, readable)
         shown = show_number(number, measured, quantity, plus_minus)
         one_sided = measured.form == "one_sided"
-        shares = {family: band_shares(measured.interval, quantity, family, one_sided) for family in families}
+        shares = family_shares(measured.interval, quantity, families, one_sided)
         by_glycol = {}
         if len(glycols) > 1 and (measured.through or readable != glycols):
             by_glycol = {glycol: measure(number, quantity, plus_minus, (glycol,)).interval for glycol in readable}
@@ -100,7 +100,7 @@ def _corrected(
     assert plain is not None
     interval = widened(plain, 0.0, quantity)
     one_sided = number.form == "one_sided" or isinf(plain.high)
-    shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
+    shares = family_shares(interval, quantity, families, one_sided)
     shown = show_corrected(each, number.form, quantity, method.plus_minus, glycols)
     read = f"read {show_written(number, unit)}{told.said}"
     by_glycol = {one.glycol: widened(_open_ended(one.doubt), 0.0, quantity) for one in each} if len(glycols) > 1 else {}
@@ -122,7 +122,7 @@ def join(repeats: list[Taken], quantity: Quantity) -> Taken:
     one_sided = any(taken.one_sided for taken in ordered)
     families = ordered[0].shares
     if interval is not None and all(taken.interval is not None for taken in ordered):
-        shares = {family: band_shares(interval, quantity, family, one_sided) for family in families}
+        shares = family_shares(interval, quantity, families, one_sided)
     else:
         shares = {family: _any_of([taken.shares[family] for taken in ordered]) for family in families}
     return Taken(

@@ -11,6 +11,8 @@ from diagnose.rulebook.model import Quantity
 
 def most_trusted(taken: list[Taken], quantity: Quantity) -> list[Taken]:
     """Those for which no better instrument was used (`better` is followed from method to method)."""
+    if len(taken) < 2:
+        return taken
     used = {each.method for each in taken}
     return [each for each in taken if not used & _better(each.method, quantity)]
 
@@ -40,8 +42,8 @@ def disagree(taken: list[Taken], families: Mapping[str, float]) -> bool:
 def common_interval(trusted: list[Taken]) -> Interval | None:
     """What the intervals share, or all of them together where they share nothing."""
     intervals = [each.interval for each in trusted if each.interval is not None]
-    if not intervals:
-        return None
+    if len(intervals) < 2:
+        return intervals[0] if intervals else None
     low = max(intervals, key=lambda each: (each.low, not each.low_in))
     high = min(intervals, key=lambda each: (each.high, each.high_in))
     if low.low < high.high or (low.low == high.high and low.low_in and high.high_in):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import lru_cache
 
 from diagnose.findings.reading import NotUsable
 from diagnose.rulebook.model import Quantity
@@ -12,6 +13,7 @@ UNKNOWN = "unknown"
 NOT_DONE = "not done"
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """A word without regard to capitals, '_' and '-' against spaces."""
     return " ".join(text.replace("_", " ").replace("-", " ").split()).casefold()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from diagnose.yamlfile import Place
@@ -157,7 +158,7 @@ class Term:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots, as for quantities
 class Formula:
     """A fixed operator over terms: ratio, difference, spread, maximum, minimum, margin, freezing_point or
     water_gained.
@@ -167,8 +168,13 @@ class Formula:
     terms: tuple[Term, ...]
     place: Place
 
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """The quantities and family values that it names."""
+        return tuple(dict.fromkeys(name for term in self.terms for name in (term.name, term.by) if name))
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True)  # no slots: what every case looks up is found once and kept
 class Quantity:
     """Something measured, asked, derived or concluded. Bands stand in order of the value or of severity.
 
@@ -201,16 +207,29 @@ class Quantity:
     place: Place
     customer: str = ""
 
-    @property
+    @cached_property
     def in_words(self) -> bool:
         """Whether the quantity is told in words only."""
         return all(not band.edges for band in self.bands)
 
+    @cached_property
+    def by_family(self) -> bool:
+        """Whether the edges of its bands hang on the family."""
+        return any(band.edges.keys() != {""} for band in self.bands)
+
     def band(self, name: str) -> Band | None:
-        return next((band for band in self.bands if band.id == name), None)
+        return self._bands.get(name)
 
     def method(self, name: str) -> Method | None:
-        return next((method for method in self.methods if method.id == name), None)
+        return self._methods.get(name)
+
+    @cached_property
+    def _bands(self) -> Mapping[str, Band]:
+        return {band.id: band for band in reversed(self.bands)}
+
+    @cached_property
+    def _methods(self) -> Mapping[str, Method]:
+        return {method.id: method for method in reversed(self.methods)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -523,7 +542,7 @@ class Reckoning:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots, as for quantities
 class Book:
     """A whole rulebook. Mappings keep the order of the files."""
 
@@ -552,3 +571,34 @@ class Book:
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
+
+    @cached_property
+    def assumed(self) -> tuple[Quantity, ...]:
+        """Givens that the book assumes something of where nobody tells."""
+        return tuple(q for q in self.quantities.values() if q.role == "given" and q.assume)
+
+    @cached_property
+    def computed(self) -> tuple[Quantity, ...]:
+        """Quantities with a formula, each after those that stand in it."""
+        found: dict[str, Quantity] = {}
+        for quantity in self.quantities.values():
+            self._compute(quantity, found, frozenset())
+        return tuple(found.values())
+
+    def _compute(self, quantity: Quantity, found: dict[str, Quantity], above: frozenset[str]) -> None:
+        if quantity.formula is None or quantity.id in found or quantity.id in above:
+            return
+        for name in quantity.formula.names:
+            if name in self.quantities:
+                self._compute(self.quantities[name], found, above | {quantity.id})
+        found[quantity.id] = quantity
+
+    @cached_property
+    def reckoned_from(self) -> frozenset[str]:
+        """What stands in a formula."""
+        return frozenset(name for quantity in self.computed if quantity.formula for name in quantity.formula.names)
+
+    @cached_property
+    def asked(self) -> frozenset[str]:
+        """What a rule's condition or a formula asks for."""
+        return self.reckoned_from | {condition.quantity for rule in self.rules.values() for condition in rule.when}
