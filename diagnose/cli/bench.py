@@ -12,11 +12,9 @@ from pathlib import Path
 import click
 
 from diagnose.case.from_yaml import case_from_text
-from diagnose.cli.workshop import DEFAULT_BOOK, book_option, engine_option
-from diagnose.pipeline import Bench
+from diagnose.cli.workshop import Benches, book_option, engine_option
 from diagnose.report.layout import WIDTH, wrap
 from diagnose.report.text import render
-from diagnose.rulebook.find import find_book
 from diagnose.session.model import Line, Question
 from diagnose.session.session import Session
 from diagnose.session.telling import unproven
@@ -36,9 +34,10 @@ _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_.-]*")
     type=click.DateTime(["%Y-%m-%d"]),
     help="The date of a new case or a new visit. Default: today.",
 )
+@click.option("--shop", default="", metavar="FILE", help="What your shop has: tools, minutes, labour rate.")
 @book_option
 @engine_option
-def bench(case: str | None, today: datetime | None, book: str, engine: str) -> None:
+def bench(case: str | None, today: datetime | None, shop: str, book: str, engine: str) -> None:
     """Ask one question at a time, and save each answer.
 
     Begins the case file CASE, or goes on with it wherever it broke off. Each question takes a value with any
@@ -50,8 +49,8 @@ def bench(case: str | None, today: datetime | None, book: str, engine: str) -> N
     """
     try:
         name = case or _ask_name()
-        _sit_down(name, today.date() if today else date.today(), book, engine)
-    except (EOFError, click.Abort):
+        _sit_down(name, today.date() if today else date.today(), Benches(book, engine, shop))
+    except (EOFError, KeyboardInterrupt, click.Abort):
         click.echo()
         click.echo("Broken off. Every answer up to here is saved; the same command goes on from here.")
 
@@ -70,7 +69,7 @@ def _ask_name() -> str:
         _say([Line("Use letters, digits, '-' and '_' only, such as blue-estate.")])
 
 
-def _sit_down(name: str, today: date, book: str, engine: str) -> None:
+def _sit_down(name: str, today: date, benches: Benches) -> None:
     path = Path(name) if name.endswith((".yaml", ".yml")) else Path(f"{name}.yaml")
     stem = path.name.rpartition(".")[0]
     if not _NAME.fullmatch(stem):
@@ -81,7 +80,7 @@ def _sit_down(name: str, today: date, book: str, engine: str) -> None:
         with only_one(path):
             file = SavedFile(path, str(path))
             text = file.load()
-            made = Bench(find_book(book or _book_of(text, str(path)) or DEFAULT_BOOK), engine)
+            made = benches.named(case_from_text(text, str(path)).book if text else "")
             session = Session(made, text, str(path) if text else stem, today)
             _talk(session, file)
     except Taken:
@@ -93,10 +92,6 @@ def _sit_down(name: str, today: date, book: str, engine: str) -> None:
 
 def _refuse(path: Path, check: str, says: str, hint: str) -> InputError:
     return InputError([Problem(Place(str(path)), check, says, hint)])
-
-
-def _book_of(text: str, name: str) -> str:
-    return case_from_text(text, name).book if text else ""
 
 
 def _talk(session: Session, file: SavedFile) -> None:

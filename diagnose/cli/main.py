@@ -12,12 +12,14 @@ from diagnose.firings.matcher import EngineUnavailable
 from diagnose.yamlfile import InputError
 
 COMMANDS = {
+    "bench": "Ask one question at a time at the car, and save each answer.",
     "books": "List the rulebooks that can be found.",
     "case": "Work up recorded cases.",
+    "draw": "Draw a rulebook: its rules, or a tree of what to ask.",
     "explain": "Print one stage of a work-up, with rule ids and places.",
-    "draw": "Draw a rulebook: its rules, or what to ask first and where it leads.",
     "handout": "Print a rulebook's trees, tests and lessons for a class.",
     "mix": "Reckon protection, corrections and fills.",
+    "sheet": "Make the customer's sheet or the work order.",
     "try": "Try a rulebook on its own examples and on cases.",
     "vet": "Check a rulebook for mistakes.",
 }

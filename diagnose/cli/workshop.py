@@ -42,7 +42,11 @@ class Benches:
         self._made: dict[str, Bench] = {}
 
     def for_case(self, case: Case) -> Bench:
-        name = self._book or case.book or DEFAULT_BOOK
+        return self.named(case.book)
+
+    def named(self, wanted: str) -> Bench:
+        """The bench for the book that a case names; '' where it names none."""
+        name = self._book or wanted or DEFAULT_BOOK
         if name not in self._made:
             read = read_book(find_book(name))
             shop = read_shop(Path(self._shop), read, self._shop) if self._shop else EVERY_TOOL

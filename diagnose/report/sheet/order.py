@@ -1,0 +1,161 @@
+"""The work order that goes with the car: readings, work, litres, waste, label and retests, to be written on."""
+
+from __future__ import annotations
+
+from diagnose.findings.model import Finding
+from diagnose.plan.amounts import amount, between, number
+from diagnose.plan.decision import deciding_looks
+from diagnose.plan.from_diagnosis import abnormal
+from diagnose.plan.model import Plan, Step
+from diagnose.plan.steps import GATE, chosen_roots
+from diagnose.plan.wording import first_upper, sentence
+from diagnose.report.sheet.model import Blanks, Block, Job, Jobs, Points, Section, Sheet, Table
+from diagnose.report.words import chance, day
+from diagnose.rulebook.model import Book
+
+CAUTION = "Caution: "
+CYCLES = 4
+"""So many empty rows for drainings where nobody can reckon how many it takes."""
+RETESTS = ("after the first heat cycle, cold again", "after 500 to 1000 km", "in 12 months")
+
+
+def work_order(plan: Plan, book: Book) -> Sheet:
+    """Everything the technician does and writes down, in the order of the work."""
+    case = plan.diagnosis.firings.findings.case
+    sections = [
+        Section("", (Blanks(("Workshop", "Order number", "Vehicle", "Distance", "Technician")),)),
+        Section("Before anything is opened", (Points(_cautions(plan, book)),)),
+        Section("Suspected", (Points(_suspects(plan)),)),
+        Section("Readings, before and after", (_readings(plan, book),)),
+        Section("Work, in order", (Jobs(_jobs(plan, book)),)),
+    ]
+    if plan.decision.service.quantities != "none":
+        sections.append(Section("Draining and filling", _filling(plan)))
+    sections += [
+        Section("Parts renewed, and damage to look for", _parts(plan)),
+        Section("Waste, each apart", (_waste(plan),)),
+        Section("Label for the bottle", (_label(plan, book),)),
+        Section("Retests", _retests(plan, book)),
+    ]
+    about = f"Case {case.id}, {day(case.date)}: {case.title}"
+    foot = f"Rulebook {book.id}, edition {book.edition}. {book.defers_to}"
+    return Sheet("Work order, cooling system", about, book.language, tuple(sections), foot)
+
+
+def _cautions(plan: Plan, book: Book) -> tuple[str, ...]:
+    opening = [caution for caution in book.cautions.values() if caution.when == "opening"]
+    return tuple(dict.fromkeys(caution.text for caution in (*opening, *plan.cautions)))
+
+
+def _suspects(plan: Plan) -> tuple[str, ...]:
+    told = []
+    for suspect in [s for s in plan.diagnosis.listed() if s.root][:4]:
+        state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
+        told.append(f"{first_upper(suspect.cause.label)}: {state}. Cured when {suspect.cause.repair.cured_when}.")
+    return tuple(told) or ("No cause of this book is suspected.",)
+
+
+def _readings(plan: Plan, book: Book) -> Table:
+    looks = deciding_looks(book)
+    found = [f for f in plan.diagnosis.firings.findings.found.values() if f.status == "known" and not f.derived]
+    found = [f for f in found if f.quantity.role == "reading" and f.quantity.id != "opening"]
+    found.sort(key=lambda f: -looks[f.quantity.id])
+    rows = tuple((f.quantity.label, f.shown, f.limits_shown, "", "") for f in found)
+    return Table(("what", "before, by", "right", "after", "by"), rows or (("", "", "", "", ""),))
+
+
+def _jobs(plan: Plan, book: Book) -> tuple[Job, ...]:
+    """Every step; the gate is spelled out once, and litres stand in a section of their own."""
+    gates = [number for number, step in enumerate(plan.steps, 1) if step.ref == GATE]
+    return tuple(
+        Job(step.title, (f"As in step {gates[0]}.",)) if number in gates[1:] else _job(step, plan, book)
+        for number, step in enumerate(plan.steps, 1)
+    )
+
+
+def _job(step: Step, plan: Plan, book: Book) -> Job:
+    litres = plan.numbers.litres if plan.numbers is not None else None
+    elsewhere = litres.says if litres is not None else ()
+    lines = [line for line in step.lines if not line.startswith(CAUTION) and line not in elsewhere]
+    if step.kind == "service" and len(lines) + 1 < len(step.lines) and elsewhere:
+        lines.append("Litres, order of filling and waste: see 'Draining and filling'.")
+    test = book.tests.get(step.ref)
+    if test is not None and test.tools:
+        lines.insert(0, f"Tools: {', '.join(test.tools)}.")
+    title = step.title
+    if step.kind == "next_check" and plan.next_check is not None:
+        title = f"Next check by {day(plan.next_check)}"
+    cautions = [line.removeprefix(CAUTION) for line in step.lines if line.startswith(CAUTION)]
+    return Job(title, tuple(lines), tuple(cautions))
+
+
+def _filling(plan: Plan) -> tuple[Block, ...]:
+    litres = plan.numbers.litres if plan.numbers is not None else None
+    blocks: list[Block] = []
+    drains = CYCLES
+    capacity = "Capacity"
+    if litres is not None:
+        blocks.append(Points(litres.says))
+        capacity = f"Capacity ({between(litres.capacity)})" if litres.capacity is not None else capacity
+        if litres.refills and litres.refills[0].reckoned.concentrate_first.possible:
+            drains = litres.refills[0].reckoned.concentrate_first.drains
+        elif litres.correction is not None:
+            drains = 1
+    rows = tuple((str(n), "", "", "", "") for n in range(1, drains + 1))
+    blocks.append(Table(("draining", "litres out", "mixture, %", "pH", "look"), rows))
+    blocks.append(Blanks((capacity, "Litres filled in", "Litres that had stayed in", "Bleeding, heater on full")))
+    return tuple(blocks)
+
+
+def _parts(plan: Plan) -> tuple[Block, ...]:
+    roots = chosen_roots(plan.diagnosis)
+    parts = dict.fromkeys(s.cause.repair.part for s in roots if not s.cause.repair.by_service)
+    names = tuple(f"{first_upper(part)} - renewed?" for part in parts)
+    blocks: list[Block] = [Blanks((*names, "Other parts renewed"))]
+    followers = dict.fromkeys(name for suspect in roots for name in suspect.story)
+    left = [f"{sentence(s.cause.label)} If it stayed: {sentence(s.cause.comes_back.because)}" for s in roots]
+    left += [sentence(plan.diagnosis.suspect(name).cause.label) for name in followers]
+    if left:
+        blocks.append(Points(tuple(dict.fromkeys(left))))
+    return tuple(blocks)
+
+
+def _waste(plan: Plan) -> Table:
+    numbers = plan.numbers.litres if plan.numbers is not None else None
+    expected = ""
+    if numbers is not None and numbers.capacity is not None:
+        best = numbers.correction.best if numbers.correction is not None else None
+        if best is not None:
+            expected = amount(best.waste, "L")
+        elif numbers.refills and numbers.refills[0].reckoned.concentrate_first.possible:
+            expected = amount(numbers.refills[0].reckoned.concentrate_first.waste, "L")
+    together = f"used coolant and rinse water{f' (about {expected})' if expected else ''}"
+    rows = (together, "coolant with oil or fuel in it", "cleaner and its rinse", "oil, parts, cloths")
+    return Table(("what", "litres or pieces", "container", "handed in"), tuple((row, "", "", "") for row in rows))
+
+
+def _label(plan: Plan, book: Book) -> Block:
+    families = plan.diagnosis.firings.findings.families
+    family = book.families[next(iter(families))].label if len(families) == 1 else ""
+    litres = plan.numbers.litres if plan.numbers is not None else None
+    mixture = f"{number(litres.target.mixture, 0)} %" if litres is not None else ""
+    return Table(("coolant family", "mixture", "date", "distance"), ((family, mixture, "", ""),))
+
+
+def _retests(plan: Plan, book: Book) -> tuple[Block, ...]:
+    signs = [_again(finding) for finding in abnormal(plan.diagnosis, book) if not finding.derived][:5]
+    asks = [f.quantity for f in abnormal(plan.diagnosis, book) if not f.derived]
+    head = ("when", "level", "mixture", "pH", *[q.label for q in asks if q.id not in ("level", "mixture", "ph")][:1])
+    rows = tuple((when, *[""] * (len(head) - 1)) for when in RETESTS)
+    not_cured = [
+        f"Not cured where this does not hold: {s.cause.repair.cured_when}." for s in chosen_roots(plan.diagnosis)
+    ]
+    blocks: list[Block] = [Table(head, rows)]
+    lines = [*not_cured, *(f"Not cured if again: {sign}." for sign in signs)]
+    return (*blocks, Points((*plan.decision.service.verify, *lines)))
+
+
+def _again(finding: Finding) -> str:
+    bands = [finding.quantity.band(name) for name in finding.possible]
+    says = " or ".join(band.says for band in bands if band is not None)
+    return f"{finding.quantity.label} {says}" + (f" (right: {finding.limits_shown})" if finding.limits_shown else "")

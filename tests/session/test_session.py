@@ -1,0 +1,291 @@
+"""Sessions without a terminal: what is asked, what is taken, what is refused, and that nothing is lost."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnose.case.from_yaml import case_from_text
+from diagnose.pipeline import Bench
+from diagnose.session.session import Session
+
+TOP = Path(__file__).parent.parent.parent
+TODAY = date(2026, 3, 1)
+
+
+@pytest.fixture(scope="module")
+def bench() -> Bench:
+    return Bench(TOP / "rulebooks" / "passenger-car", "plain")
+
+
+@pytest.fixture
+def session(bench: Bench) -> Session:
+    return Session(bench, "", "estate", TODAY)
+
+
+def begun(session: Session, *answers: str) -> Session:
+    for typed in ("blue estate", "loses_coolant", "safe", "organic_acid", *answers):
+        session.answer(typed)
+    return session
+
+
+def told(session: Session, typed: str) -> str:
+    return " ".join(line.text for line in session.answer(typed).lines)
+
+
+def goes_to(session: Session, quantity: str, test: str) -> None:
+    """Take a test and put aside what it asks before `quantity`."""
+    session.answer(f"other {test}")
+    while session.question().quantity != quantity:
+        assert session.answer("unknown").taken
+
+
+def readings(session: Session) -> dict[tuple[str, str], str]:
+    return {(entry.name, entry.method): entry.text for entry in case_from_text(session.text, "t").readings}
+
+
+def test_it_begins_with_the_complaint_the_gate_and_the_family(session: Session) -> None:
+    asked = []
+    for typed in ("blue estate", "overheats", "safe", "unknown"):
+        asked.append((session.question().kind, session.question().quantity))
+        assert session.answer(typed).taken
+    assert asked == [("title", ""), ("value", "complaint"), ("value", "opening"), ("family", "")]
+
+
+def test_it_then_asks_what_the_choice_proposes(session: Session) -> None:
+    begun(session)
+    assert session.standing is not None
+    session.answer("no")  # ask_complaint is in hand and asks about overheating as well
+    first = session.standing.offered[0].test
+    assert session.question().test == first.id
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("6.5", "6.5"),
+        ("9..11", "9..11"),
+        ("> 9", "> 9"),
+        ("aci", "acid"),
+        ("high or low", "low or high"),
+        ("unknown", "unknown"),
+        ("nobody knows", "unknown"),
+    ],
+)
+def test_any_honest_answer_is_taken(session: Session, typed: str, value: str) -> None:
+    begun(session)
+    goes_to(session, "ph", "ph_meter")
+    assert session.answer(typed).taken
+    assert readings(session)["ph", "meter"] == value
+
+
+@pytest.mark.parametrize("typed", ["-29 degC", "-20 degF", "44 %", "30 Brix", "40..44"])
+def test_any_unit_of_the_quantity_is_taken(session: Session, typed: str) -> None:
+    begun(session)
+    goes_to(session, "mixture", "refractometer")
+    assert session.answer(typed).taken
+    assert readings(session)["mixture", "refractometer"] == typed
+
+
+def test_how_it_was_taken_and_a_note_stand_behind_the_value(session: Session) -> None:
+    begun(session)
+    goes_to(session, "mixture", "refractometer")
+    assert session.answer("44 %; sample 35 degC; compensated no; second try").taken
+    entry = case_from_text(session.text, "t").readings[-1]
+    assert [(each.name, each.text) for each in entry.taken_at] == [("sample", "35 degC"), ("compensated", "no")]
+    assert entry.note == "second try"
+
+
+def test_another_instrument_than_the_one_asked_for(session: Session) -> None:
+    begun(session)
+    goes_to(session, "ph", "ph_meter")
+    assert session.answer("9..11; by pad").taken
+    assert readings(session)["ph", "pad"] == "9..11"
+    assert readings(session)["ph", "meter"] == "not done"
+
+
+REFUSED = [
+    "19",
+    "9,5",
+    "seven",
+    "44 %",
+    "-3",
+    "6 to",
+    "a\tb",
+    "\x1b[2J",
+    "\udcff",
+    "",
+    "  ",
+    "x" * 5000,
+    "{",
+    "'",
+    "[]",
+    ": #",
+]
+
+
+@pytest.mark.parametrize("typed", REFUSED)
+def test_what_is_no_answer_gets_a_sentence_and_the_same_question(session: Session, typed: str) -> None:
+    begun(session)
+    goes_to(session, "ph", "ph_meter")
+    before, question = session.text, session.question()
+    reply = session.answer(typed)
+    assert reply.lines
+    assert not reply.taken
+    assert (session.text, session.question()) == (before, question)
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(
+        st.text(max_size=40) | st.sampled_from(["back", "other", "all", "1", "unknown", "can't do", "why"]), max_size=8
+    )
+)
+def test_anything_at_any_prompt_leaves_a_usable_case(bench: Bench, lines: list[str]) -> None:
+    session = Session(bench, "", "estate", TODAY)
+    for typed in lines:
+        session.answer(typed)
+        session.question()
+        if session.text:
+            case_from_text(session.text, "t")
+
+
+def test_after_a_warm_run_the_gate_is_asked_again(session: Session) -> None:
+    begun(session, "no")
+    goes_to(session, "thermostat", "thermostat_check")
+    session.answer("opens_right")
+    assert readings(session)["opening", "hose_and_thermometer"] == "not done"
+    session.answer("other ph_meter")
+    assert session.question().quantity == "opening"
+    session.answer("safe")
+    assert session.question().quantity == "ph"
+
+
+def test_nothing_that_opens_is_asked_while_it_may_not_be_opened(session: Session) -> None:
+    for typed in ("blue estate", "loses_coolant", "not_safe", "organic_acid"):
+        session.answer(typed)
+    for _ in range(12):
+        question = session.question()
+        test = session.test(question)
+        if test is None:
+            break
+        assert not test.opens
+        session.answer("not_safe" if question.quantity == "opening" else "unknown")
+
+
+def test_a_test_that_can_not_be_done_is_put_aside_as_a_whole(session: Session) -> None:
+    begun(session, "no")
+    session.answer("other look_and_smell")
+    assert "Put aside as a whole" in told(session, "can't do")
+    assert [readings(session)[name] for name in (("look", "eye"), ("smell", "nose"))] == ["not done", "not done"]
+    assert session.question().test != "look_and_smell"
+
+
+def test_one_question_of_a_test_can_be_left_out(session: Session) -> None:
+    begun(session, "no")
+    session.answer("other look_and_smell")
+    session.answer("brown")
+    assert session.answer("can't do").taken
+    assert session.question().quantity == "smell"
+
+
+def test_back_undoes_one_answer(session: Session) -> None:
+    begun(session)
+    before, question = session.text, session.question()
+    session.answer("at_speed")
+    assert session.text != before
+    session.answer("back")
+    assert (session.text, session.question()) == (before, question)
+
+
+def test_a_word_that_is_an_answer_and_a_command_is_asked_about(session: Session) -> None:
+    begun(session, "no")
+    goes_to(session, "bubbles_after_bleeding", "bleed_and_watch")
+    assert "two things" in told(session, "stop")
+    assert not session.over
+    assert session.answer("answer stop").taken
+    assert readings(session)["bubbles_after_bleeding", "eye"] == "stop"
+
+
+def test_how_tells_the_cautions_first(session: Session) -> None:
+    begun(session, "no")
+    session.answer("other gas_colour")
+    lines = [line.text for line in session.answer("how").lines]
+    cautions = [number for number, line in enumerate(lines) if line.startswith("Caution: ")]
+    assert cautions == list(range(len(cautions)))
+    assert cautions
+
+
+def test_why_tells_what_each_answer_speaks_for(session: Session) -> None:
+    begun(session)
+    assert "at speed" in told(session, "why")
+
+
+def test_a_session_begun_again_asks_the_same(bench: Bench, session: Session) -> None:
+    answers = ["at_speed", "other look_and_smell", "brown", "none", "exhaust"]
+    begun(session)
+    for typed in answers:
+        again = Session(bench, session.text, "estate", TODAY)
+        assert again.question() == session.question()
+        session.answer(typed)
+
+
+def test_comments_and_order_of_a_case_written_by_hand_survive(bench: Bench) -> None:
+    text = """\
+# my notes
+id: estate
+date: 2026-03-01
+title: estate  # the blue one
+family: organic_acid
+complaint: loses_coolant   # said on the phone
+readings:
+  - {quantity: opening, value: safe}
+  # smelled of nothing
+"""
+    session = Session(bench, text, "estate", TODAY)
+    while session.question().quantity != "overheating":
+        session.answer("other ask_complaint")
+    session.answer("at_speed")
+    session.answer("note seen on the hill")
+    for line in text.splitlines():
+        assert line in session.text.splitlines()
+
+
+def test_a_case_of_an_earlier_day_is_gone_on_with_or_comes_back(bench: Bench, session: Session) -> None:
+    begun(session, "no")
+    goes_to(session, "ph", "ph_meter")
+    session.answer("6.5")
+    later = Session(bench, session.text, "estate", date(2026, 9, 1))
+    assert later.question().kind == "visit"
+    later.answer("new")
+    assert later.question().kind == "done"
+    for typed in ("replace", "50 %", "nothing", "routine", "safe"):
+        assert later.answer(typed).taken
+    goes_to(later, "ph", "ph_meter")
+    assert "6.5" in later.question().before
+    later.answer("8.1")
+    case = case_from_text(later.text, "t")
+    assert [(entry.name, entry.text) for entry in case.readings][-1] == ("ph", "6.5")
+    assert case.visits[0].readings[-1].text == "8.1"
+    assert case.work is not None
+    assert case.work.mixture == "50 %"
+
+
+def test_a_clock_set_back_changes_no_date(bench: Bench, session: Session) -> None:
+    begun(session)
+    early = Session(bench, session.text, "estate", date(2020, 1, 1))
+    assert any("is the clock right" in line.text for line in early.opening())
+    assert early.question().kind != "visit"
+    early.answer("no")
+    assert case_from_text(early.text, "t").date == TODAY
+
+
+def test_a_book_without_complaint_and_gate_has_a_session_too() -> None:
+    small = Session(Bench(TOP / "tests" / "books" / "small", "plain"), "", "one", TODAY)
+    for typed in ("a car", "unknown"):
+        assert small.answer(typed).taken
+    assert small.question().kind in ("value", "test")
