@@ -14,6 +14,7 @@ from diagnose.diagnosis.from_firings import diagnose
 from diagnose.diagnosis.model import Diagnosis, Firmness
 from diagnose.diagnosis.shake import SEED, TIMES, shaken
 from diagnose.diagnosis.shop import EVERY_TOOL, Shop
+from diagnose.findings.earlier import visit_of
 from diagnose.findings.from_case import find
 from diagnose.findings.model import Findings
 from diagnose.firings.from_findings import RuleEngine
@@ -50,6 +51,10 @@ class Bench:
         self.rules = RuleEngine(self.book, engine)
         self.belief = Belief(self.book)
         self._shaken: dict[float, tuple[tuple[Book, Belief], ...]] = {}
+
+    def visit(self, whole: Case, number: int | None = None) -> Case:
+        """The case at one of its visits, from 0 up; the latest where none is named."""
+        return visit_of(whole, len(whole.visits) if number is None else number, self.book)
 
     def findings(self, case: Case) -> Findings:
         return find(case, self.book)

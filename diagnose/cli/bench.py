@@ -12,9 +12,10 @@ from pathlib import Path
 import click
 
 from diagnose.case.from_yaml import case_from_text
-from diagnose.cli.workshop import Benches, book_option, engine_option
+from diagnose.cli.workshop import Benches, book_option, engine_option, since_last
 from diagnose.report.layout import WIDTH, wrap
 from diagnose.report.text import render
+from diagnose.report.text.moved import render as render_moved
 from diagnose.session.model import Line, Question
 from diagnose.session.session import Session
 from diagnose.session.telling import unproven
@@ -146,6 +147,9 @@ def _end(session: Session, file: SavedFile) -> None:
         return
     click.echo()
     click.echo(render(session.standing.plan, session.book, _width()), nl=False)
+    whole = session.standing.whole
+    if whole.visits:
+        click.echo(render_moved(since_last(whole, session.standing.plan, session.bench), _width()), nl=False)
     click.echo()
     _say([Line("STILL UNPROVEN"), *unproven(session.standing.plan)])
     click.echo()

@@ -27,6 +27,6 @@ def explain(ctx: click.Context, file: str, stage: str, book: str, engine: str) -
     benches = Benches(book, engine)
     for case in cases([file], problems):
         bench = benches.for_case(case)
-        plan = bench.work_up(case)
+        plan = bench.work_up(bench.visit(case))
         click.echo("\n".join(STAGES[stage](plan, bench.book)))
     report(problems, ctx)

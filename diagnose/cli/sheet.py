@@ -8,7 +8,6 @@ from pathlib import Path
 
 import click
 
-from diagnose.case.visits import latest
 from diagnose.cli.workshop import Benches, book_option, cases, engine_option, report
 from diagnose.report.layout import WIDTH
 from diagnose.report.paper.press import NoPress
@@ -59,7 +58,7 @@ def sheet(
     benches = Benches(book, engine, shop)
     for one in cases([case], problems):
         bench = benches.for_case(one)
-        made = SHEETS[reader](bench.work_up(latest(one)), bench.book)
+        made = SHEETS[reader](bench.work_up(bench.visit(one)), bench.book)
         if form == "pdf":
             _write(target, _pdf(made, paper))
         else:

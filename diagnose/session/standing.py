@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 
 from diagnose.case.from_yaml import case_from_text
 from diagnose.case.model import Case
-from diagnose.case.visits import at_visit
 from diagnose.diagnosis.model import NextTest
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
@@ -40,12 +39,12 @@ def stand(bench: Bench, text: str, name: str, before: Standing | None = None) ->
     """Read and work up `text`. Raises InputError where it is no usable case."""
     whole = case_from_text(text, name)
     number = len(whole.visits)
-    case = at_visit(whole, number)
+    case = bench.visit(whole, number)
     plan = bench.work_up(case)
     if before is not None and len(before.whole.visits) == number:
         earlier = before.earlier
     else:
-        earlier = bench.work_up(at_visit(whole, number - 1)) if number else None
+        earlier = bench.work_up(bench.visit(whole, number - 1)) if number else None
     said = content(read_text(text, name))
     return Standing(
         text=text,
