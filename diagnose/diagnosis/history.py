@@ -45,25 +45,39 @@ class Facts:
     def __init__(self, findings: Findings, said: Mapping[str, str] | None = None) -> None:
         self._findings = findings
         self._said = said or {}
+        self._known: dict[str, frozenset[str]] = {}
         self._families = tuple(name for name, share in findings.families.items() if share > 0)
 
     def prior_when(self, cause: Cause) -> PriorWhen | None:
         """The first entry that holds."""
-        return next((entry for entry in cause.prior_when if self._surely(entry.when)), None)
+        for entry in cause.prior_when:
+            if self._surely(entry.when):
+                return entry
+        return None
 
     def _surely(self, conditions: Iterable[Condition]) -> bool:
-        return all((bands := self._bands(c.quantity)) and set(bands) <= set(c.bands) for c in conditions)
+        for condition in conditions:
+            bands = self._bands(condition.quantity)
+            if not bands or not bands.issubset(condition.bands):
+                return False
+        return True
 
     def against(self, conditions: Iterable[Condition]) -> str:
         """The quantity of the first condition that surely does not hold; '' where all may."""
         for condition in conditions:
             bands = self._bands(condition.quantity)
-            if bands and not set(bands) & set(condition.bands):
+            if bands and bands.isdisjoint(condition.bands):
                 return condition.quantity
         return ""
 
-    def _bands(self, name: str) -> tuple[str, ...]:
+    def _bands(self, name: str) -> frozenset[str]:
         """The bands in which it may be; nothing where it is not known."""
+        found = self._known.get(name)
+        if found is None:
+            found = self._known[name] = frozenset(self._find(name))
+        return found
+
+    def _find(self, name: str) -> tuple[str, ...]:
         if name == FAMILY:
             return self._families
         if name in self._said:

@@ -7,11 +7,11 @@ P(cause | the others) = 1 - (1 - own) x product over present parents of (1 - how
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.led import TINY, LeadsTo, Led
 from diagnose.diagnosis.sets import Sets
 
 MOST = 0.995
@@ -19,17 +19,6 @@ MOST = 0.995
 
 LEAST = 1e-9
 """A proven cause counts for this at least: a proof outweighs a prior of nothing."""
-_TINY = 1e-30
-"""Stands for a prior of nothing, so that it can be divided out where a parent is present."""
-
-
-@dataclass(frozen=True, slots=True)
-class LeadsTo:
-    """`parent` brings about `child` with probability `how_often`."""
-
-    parent: int
-    child: int
-    how_often: float
 
 
 class Chains:
@@ -42,15 +31,7 @@ class Chains:
         for arc in arcs:
             self.parents.setdefault(arc.child, []).append(arc)
         self._alone: dict[tuple[int, bool], Indexes] = {}
-        self._led: dict[int, Indexes] = {}
-        self._both: dict[LeadsTo, Indexes] = {}
-        for child, above in self.parents.items():
-            holding = self.sets.containing[child]
-            held = {arc: self.sets.held[arc.parent].take(holding) for arc in above}
-            some = np.logical_or.reduce(list(held.values()))
-            # the sets that hold the child and a parent, and where among them those with one parent stand
-            self._led[child] = holding[some]
-            self._both.update({arc: np.flatnonzero(flags[some]) for arc, flags in held.items()})
+        self._led = Led(sets, self.parents)
 
     def alone(self, child: int, parents: Sequence[int], proven: Sequence[int]) -> Indexes:
         """The sets in which a cause is present and none of its parents is."""
@@ -84,7 +65,7 @@ class Chains:
                 open_arcs.append((arc, keeps))
         absent[list(out)] = 1.0
         closed = [c for c in range(count) if c in out or c in sure]
-        factor = np.maximum(1 - absent, _TINY) / absent
+        factor = np.maximum(1 - absent, TINY) / absent
         led = {arc.child for arc, _ in open_arcs} - sure
         for arc, keeps in open_arcs:
             if arc.child not in sure:
@@ -93,20 +74,10 @@ class Chains:
         free = [c for c in range(count) if c not in sure]
         weights = self.sets.products(factor)
         weights *= float(np.prod(absent[free]))
-        for child in sorted(led):
-            self._lead(child, absent[child], open_arcs, weights)
+        self._led.correct(weights, absent, {arc: keeps for arc, keeps in open_arcs if arc.child in led})
         for cause in sorted(sure):
             self._lead_to_proven(cause, absent[cause], open_arcs, weights)
         return weights
-
-    def _lead(self, child: int, absent: float, arcs: list[tuple[LeadsTo, float]], weights: Floats) -> None:
-        """Sets with the child and a parent: it was taken for come by itself, and for spared; put that right."""
-        holding = self._led[child]
-        spared = np.ones(len(holding))
-        for arc, keeps in arcs:
-            if arc.child == child:
-                spared[self._both[arc]] *= keeps
-        weights[holding] *= (1 - absent * spared) / (max(1 - absent, _TINY) * spared)
 
     def _lead_to_proven(self, cause: int, absent: float, arcs: list[tuple[LeadsTo, float]], weights: Floats) -> None:
         spared = np.full(self.sets.count, absent)

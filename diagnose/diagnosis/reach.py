@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf
 
-from diagnose.rulebook.model import Book, State, Test
+from diagnose.rulebook.model import Book, Test
 
 TODAY = 240.0
 """Minutes of waiting and of bringing the car there, beyond which a test is not for today: half a working day."""
@@ -31,7 +31,7 @@ def way_to(test: Test, state: Mapping[str, str], book: Book) -> Way:
         reasons.append(f"it takes {told(test.wait)}")
     for name, value in test.needs.items():
         part = book.states[name]
-        takes = _takes(part, state.get(name, part.values[0]), value)
+        takes = part.minutes(state.get(name, part.values[0]), value)
         if takes == inf:
             reasons.append(f"it needs the {part.label} {_said(value)}, and that can't be had today")
         elif takes > TODAY:
@@ -40,18 +40,6 @@ def way_to(test: Test, state: Mapping[str, str], book: Book) -> Way:
     if minutes > TODAY and not reasons:
         reasons.append(f"it takes {told(minutes)} until it can be done")
     return Way(minutes, "; ".join(reasons))
-
-
-def _takes(part: State, start: str, end: str) -> float:
-    """The least minutes from one value to another; infinite where no listed change leads there."""
-    if start == end or not part.takes:
-        return 0.0
-    least = {start: 0.0}
-    for _ in part.values:
-        for change in part.takes:
-            if change.start in least:
-                least[change.end] = min(least.get(change.end, inf), least[change.start] + change.minutes)
-    return least.get(end, inf)
 
 
 def told(minutes: float) -> str:

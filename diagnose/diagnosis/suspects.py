@@ -57,10 +57,14 @@ class _Ranking:
         shown: dict[str, None] = {}
         for root in self._roots:
             shown.update(dict.fromkeys([root, *(n for n in self._stories[root] if n in self._listed)]))
-        shown.update(dict.fromkeys(sorted(self._listed, key=lambda n: -self._chance[n])))
+        shown.update(dict.fromkeys(sorted(self._listed, key=self._falling)))
         rest = [n for n in self._belief.causes if n not in shown]
-        rest.sort(key=lambda n: (self._state[n] == "impossible", -self._chance[n]))
+        rest.sort(key=lambda n: (self._state[n] == "impossible", self._falling(n)))
         return [*shown, *rest]
+
+    def _falling(self, name: str) -> float:
+        """The most probable first; those that differ in the last digits only stay in the order of the book."""
+        return -round(self._chance[name], 12)
 
     def _judge(self, name: str) -> CauseState:
         if name in self._posterior.proven:

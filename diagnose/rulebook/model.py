@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from math import inf
 from typing import Literal
 
 from diagnose.yamlfile import Place
@@ -351,7 +352,7 @@ class Passage:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots, as for quantities
 class State:
     """A part of the car's state that tests need or leave, with what it may be; the first is how a car comes in.
 
@@ -363,6 +364,22 @@ class State:
     values: tuple[str, ...]
     place: Place
     takes: tuple[Passage, ...] = ()
+
+    def minutes(self, start: str, end: str) -> float:
+        """The least minutes from one value to another; infinite where no listed change leads there."""
+        return 0.0 if start == end or not self.takes else self._least.get((start, end), inf)
+
+    @cached_property
+    def _least(self) -> Mapping[tuple[str, str], float]:
+        found: dict[tuple[str, str], float] = {}
+        for start in {*self.values, *(change.start for change in self.takes)}:
+            least = {start: 0.0}
+            for _ in self.values:
+                for change in self.takes:
+                    if change.start in least:
+                        least[change.end] = min(least.get(change.end, inf), least[change.start] + change.minutes)
+            found |= {(start, end): minutes for end, minutes in least.items()}
+        return found
 
 
 @dataclass(frozen=True, slots=True)

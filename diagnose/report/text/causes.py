@@ -47,7 +47,7 @@ def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
     if diagnosis.not_in_book >= WORTH_NAMING:
         yield f"A cause that this book does not know: {chance(diagnosis.not_in_book)}."
     denied = [s for s in diagnosis.suspects if s.state == "unlikely" and s.probability < min(s.prior / 2, UNLIKELY)]
-    denied = sorted(denied, key=lambda s: s.probability - s.prior)[:SHOWN_DENIED]
+    denied = sorted(denied, key=lambda s: round(s.probability - s.prior, 12))[:SHOWN_DENIED]
     if denied:
         told = ", ".join(f"{s.cause.short} ({percent(s.prior)} before, now {percent(s.probability)})" for s in denied)
         yield f"Made unlikely by the readings: {told}."
