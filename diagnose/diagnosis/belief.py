@@ -16,8 +16,9 @@ from diagnose.diagnosis.arrays import Flags, Floats, Indexes, Recent
 from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Evidence, Spoiled, Witness
 from diagnose.diagnosis.history import History, history_of
+from diagnose.diagnosis.led import LeadsTo
 from diagnose.diagnosis.links import links_of
-from diagnose.diagnosis.prior import Chains, LeadsTo
+from diagnose.diagnosis.prior import Chains
 from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.sets import Sets, sets_with_arcs
 from diagnose.findings.model import Findings
