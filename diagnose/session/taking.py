@@ -39,6 +39,7 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
         found = [named[number - 1]]
     else:
         found = [t for t in tests if said_ in (plain(t.id), plain(t.label))]
+        found = found or [t for t in tests if plain(t.id).startswith(said_)]
         found = found or [t for t in tests if said_ in plain(t.id) or said_ in plain(t.label)]
     if len(found) != 1:
         if not found:
