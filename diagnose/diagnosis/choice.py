@@ -174,6 +174,6 @@ def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[Nex
 def _to_show(at: Situation) -> tuple[str, ...]:
     """The suspects of whom it is told what an answer does to them: listed ones, or else the most probable."""
     ranked = sorted(
-        at.suspects, key=lambda s: (s.cause.id not in at.counted, s.state not in LISTED, -s.probability)
+        at.suspects, key=lambda s: (s.cause.id not in at.counted, s.state not in LISTED, -round(s.probability, 12))
     )
     return tuple(s.cause.id for s in ranked if s.state not in ("proven", "impossible"))[:SHOWN]

@@ -6,7 +6,7 @@ is reckoned and never searched: the set {i, j, k} stands at first[{i, j}] + k.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from itertools import pairwise
 
@@ -27,7 +27,7 @@ class Sets:
     """
 
     def __init__(self, n: int, fours: Indexes) -> None:
-        """`fours` holds the sets of four, one in each row, its members in rising order."""
+        """`fours` holds the sets of four in order of their members, one in each row, its members in rising order."""
         first, second = np.triu_indices(n, 1)
         after = n - 1 - second
         triples = int(after.sum())
@@ -97,15 +97,34 @@ class Sets:
 
     def sums(self, weights: Floats) -> Floats:
         """For each item, the weights of all sets that hold it."""
-        found = np.zeros(self.n)
         of_all = weights.copy()
-        for size in range(WIDTH, 0, -1):
-            level, below = self.level(size), self.level(size - 1)
-            found += np.bincount(self.last[level], of_all[level], self.n)
+        for size in range(WIDTH, 1, -1):
             # a set's other members stand in the set without its last one, which takes the weight over
-            up = np.bincount(self.without_last[level] - below.start, of_all[level], below.stop - below.start)
-            of_all[below] += up
+            places, begins = self._runs[size]
+            if len(places):
+                of_all[places] += np.add.reduceat(of_all[self.level(size)], begins)
+        found = np.zeros(self.n)
+        order, items, begins = self._by_last
+        found[items] = np.add.reduceat(of_all.take(order), begins)
         return found
+
+    @cached_property
+    def _runs(self) -> Mapping[int, tuple[Indexes, Indexes]]:
+        """By size: sets that others have in common but for the last member, and where those others begin."""
+        found = {}
+        for size in range(2, WIDTH + 1):
+            common = self.without_last[self.level(size)]
+            begins = np.flatnonzero(np.append(True, common[1:] != common[:-1])[: len(common)])
+            found[size] = common[begins], begins
+        return found
+
+    @cached_property
+    def _by_last(self) -> tuple[Indexes, Indexes, Indexes]:
+        """All sets but the empty one in order of their last members, those items, and where each begins."""
+        order = 1 + np.argsort(self.last[1:], kind="stable")
+        ordered = self.last[order]
+        begins = np.flatnonzero(np.append(True, ordered[1:] != ordered[:-1])[: len(ordered)])
+        return order, ordered[begins], begins
 
     def products(self, factors: Floats) -> Floats:
         """For each set, the product of its members' factors."""
@@ -160,4 +179,5 @@ def _fours(n: int, arcs: Sequence[tuple[int, int]]) -> Indexes:
     # a set that holds several arcs is kept for the first of them only
     earlier = np.minimum.reduce([rank[a, c], rank[a, d], rank[b, c], rank[b, d], rank[c, d]])
     kept = (c != a) & (c != b) & (d != a) & (d != b) & (own < earlier)
-    return np.sort(np.stack((a[kept], b[kept], c[kept], d[kept]), axis=1), axis=1)
+    found = np.sort(np.stack((a[kept], b[kept], c[kept], d[kept]), axis=1), axis=1)
+    return found[np.lexsort(found.T[::-1])]

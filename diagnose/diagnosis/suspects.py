@@ -101,7 +101,7 @@ class _Ranking:
     def _rank(self, name: str) -> tuple[float, bool, float]:
         """Shares that are the same on paper don't order; then a fault comes before a misreading."""
         share = self._root_share[name]
-        return -round(share, 2), self._belief.book.causes[name].kind == "misread", -share
+        return -round(share, 2), self._belief.book.causes[name].kind == "misread", -round(share, 12)
 
     def _story(self, root: str) -> tuple[str, ...]:
         """What most likely followed from this root, nearest first."""
