@@ -12,7 +12,6 @@ from diagnose.diagnosis.answers import Foresight
 from diagnose.diagnosis.asking import ask
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.blocks import Block
-from diagnose.diagnosis.costs import losses
 from diagnose.diagnosis.evidence import spoiled_by
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.information import Question
@@ -23,7 +22,7 @@ from diagnose.rulebook.model import Test
 
 CUT = 1e-5
 """Hypotheses below this have no say in what is foretold."""
-CUT = 1e-5
+CUT = 1e-7
 """Hypotheses below this have no say in what an answer is."""
 MOST_ANSWERS = 600
 """Of answers that come together, at most this many combinations are looked at; later quantities are left out."""
@@ -63,17 +62,6 @@ def foretell_readings(belief: Belief, firings: Firings, names: Sequence[str]) ->
         return _asked(posterior, names[0])
     told = [Told(q, spoiled_by(q, q.methods[0].id) if q.methods else ()) for q in quantities if q.id in belief.links]
     return _read(posterior, told)
-
-
-def stakes(belief: Belief, firings: Firings) -> tuple[float, float]:
-    """Minutes of repairs and of cars that come back, on average: where testing stops here, and if all were known.
-
-    Both count every cause of the book. No choice of tests ends below the second figure.
-    """
-    focus, question = _focus(weigh(belief, firings))
-    lost = losses(belief.book, belief.causes, focus, belief.index)
-    known = np.minimum.reduceat(lost.matrix, lost.starts, axis=1).sum(axis=1)
-    return lost.of(question.mass), float(known @ question.mass)
 
 
 def _focus(posterior: Posterior) -> tuple[Focus, Question]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.diagnosis.belief import Belief
-from diagnose.diagnosis.foretell import stakes
 from diagnose.diagnosis.model import Diagnosis
+from diagnose.diagnosis.stakes import stakes
 from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Test
 

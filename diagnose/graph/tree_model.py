@@ -13,7 +13,10 @@ from diagnose.rulebook.model import MayDrive
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What is known besides, once the question is answered so; `probability` is given everything before it."""
+    """What is known besides, once the question is answered so.
+
+    `probability` is given everything before it, on the first of the ways that lead to the question.
+    """
 
     answers: tuple[Answer, ...]
     probability: float

@@ -27,7 +27,7 @@ def test_a_case_that_records_a_way_comes_to_its_end(car: Bench, car_trees: Mappi
     """Every way of a tree whose readings can stand in a case leads that case to the same box."""
     tree, book = car_trees["ph_out"], car.book
     tried = 0
-    for here in arrivals(tree, book):
+    for here in arrivals(tree, car):
         roles = {book.quantities[answer.quantity].role for answer in here.answers}
         if here.box in tree.endings and roles <= {"reading", "given"}:
             path = path_of(found(car, case_text(here.answers, here.state, book)), tree, book)

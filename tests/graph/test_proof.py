@@ -5,18 +5,19 @@ The trees are compiled by one engine, and proven on another that knows nothing o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import pytest
 
 from diagnose.case.from_yaml import case_from_text
+from diagnose.diagnosis.foretell import foretell_test
 from diagnose.graph.choice import at_stake
 from diagnose.graph.road import Answer, Road, after, case_text, start_state
-from diagnose.graph.tree_model import Ending, Question, Tree
+from diagnose.graph.tree_model import Ending, Outcome, Question, Tree
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
-from diagnose.rulebook.model import FAMILY, Book
+from diagnose.rulebook.model import FAMILY
 
 ENTRIES = ("ph_out", "mixture_out", "level_low", "voltage_found", "dirty_or_oily", "overheats", "hard_water_fill")
 
@@ -32,8 +33,9 @@ class Arrival:
     minutes: float
 
 
-def arrivals(tree: Tree, book: Book) -> Iterator[Arrival]:
+def arrivals(tree: Tree, bench: Bench) -> Iterator[Arrival]:
     """Every box on every way, once for each answer that each line on the way stands for."""
+    book = bench.book
     waiting = [Arrival(tree.root, (), start_state(book), 1.0, 0.0)]
     while waiting:
         here = waiting.pop()
@@ -44,13 +46,30 @@ def arrivals(tree: Tree, book: Book) -> Iterator[Arrival]:
         test = book.tests.get(question.test)
         state = after(test, here.state) if test else here.state
         minutes = here.minutes + question.minutes
+        shares = foretold(question, here, bench)
         for branch in question.branches:
             for outcome in branch.outcomes:
                 computed = {a.quantity for a in outcome.answers if not a.method}
                 known = tuple(a for a in here.answers if a.quantity not in computed)
                 answers = (*known, *outcome.answers)
-                reach = here.reach * outcome.probability
+                reach = here.reach * shares(outcome)
                 waiting.append(Arrival(branch.to, answers, state, reach, minutes))
+
+
+def foretold(question: Question, here: Arrival, bench: Bench) -> Callable[[Outcome], float]:
+    """How probable each outcome is for this car: boxes that several ways lead to keep the shares of the first."""
+    if not question.test:
+        return lambda outcome: outcome.probability
+    road = Road(bench.book, bench.rules, bench.belief)
+    test = bench.book.tests[question.test]
+    said = foretell_test(bench.belief, road.firings(here.answers, here.state), test, question.asks)
+    known = {frozenset(zip(said.quantities, each.bands, strict=True)): each.probability for each in said.answers}
+
+    def share(outcome: Outcome) -> float:
+        told = frozenset((a.quantity, a.band) for a in outcome.answers if a.quantity in said.quantities)
+        return known[told]
+
+    return share
 
 
 def worked_up(bench: Bench, answers: tuple[Answer, ...], state: Mapping[str, str]) -> Plan:
@@ -75,7 +94,7 @@ def test_on_a_small_book_too(entry: str, small: Bench, small_trees: Mapping[str,
 
 def prove(tree: Tree, bench: Bench) -> None:
     minutes, undrawn, boxes = 0.0, 0.0, set()
-    for here in arrivals(tree, bench.book):
+    for here in arrivals(tree, bench):
         boxes.add(here.box)
         if here.box == tree.root:
             continue
@@ -84,7 +103,8 @@ def prove(tree: Tree, bench: Bench) -> None:
             question = tree.questions[here.box]
             agrees_on_the_test(question, plan, tree)
             lost = sum(not branch.outcomes for branch in question.branches)
-            other = 1 - sum(o.probability for branch in question.branches for o in branch.outcomes)
+            shares = foretold(question, here, bench)
+            other = 1 - sum(shares(outcome) for branch in question.branches for outcome in branch.outcomes)
             assert lost or other == pytest.approx(0, abs=1e-9)
             undrawn += here.reach * other
             minutes += here.reach * other * (here.minutes + question.minutes + stop(bench, here))
