@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Set
 from dataclasses import dataclass
+from functools import cached_property
 
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import Way, way_to
@@ -12,7 +13,7 @@ from diagnose.diagnosis.yields import Yielded, yielded
 from diagnose.rulebook.model import Quantity, Test
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)  # no slots: its job is asked for many times
 class Candidate:
     """`left` is what is still to learn, `way` what it takes to get there, `asked_by` the rules that nominated it,
     `lacks` the tools that are not on hand."""
@@ -34,7 +35,7 @@ class Candidate:
         """What keeps it from being done here today; '' where nothing does."""
         return f"this shop has no {' and no '.join(self.lacks)}" if self.lacks else self.way.why
 
-    @property
+    @cached_property
     def job(self) -> frozenset[str]:
         """What it reads or asks: two tests that share it are one job."""
         return frozenset(told.quantity.id for told in self.left.evidence) | {given.id for given in self.left.givens}
@@ -52,8 +53,9 @@ def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]
         left = yielded(test, posterior, doubted)
         if left:
             here = shop.here(test)
-            reads = {told.quantity.id: told.quantity for told in left.evidence}
-            readings = tuple((reads[q], m) for q, m in posterior.belief.reads[name].readings if q in reads)
+            told = {each.quantity.id for each in left.evidence}
+            reads = posterior.belief.reads[name].each
+            readings = tuple((read.quantity, read.method) for read in reads if read.quantity.id in told)
             way, lacks = way_to(here, state, book), shop.lacks(test)
             found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks)
     return found

@@ -6,8 +6,9 @@ from collections.abc import Container, Mapping
 from dataclasses import dataclass
 from itertools import combinations, product
 
+from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
 from diagnose.rulebook.formula import inputs
-from diagnose.rulebook.model import FAMILY, Book, Rule, Test
+from diagnose.rulebook.model import FAMILY, Book, Quantity, Rule, Test
 
 _ANY_TERM = ("maximum", "minimum")
 """Operators that do with the terms that are known."""
@@ -27,12 +28,30 @@ class Follower:
 
 
 @dataclass(frozen=True, slots=True)
+class Read:
+    """One quantity that a test reads: by a method, what of it is `as_good` or better, and what makes it worthless.
+
+    `tells` whether the quantity is evidence.
+    """
+
+    quantity: Quantity
+    method: str
+    as_good: frozenset[str]
+    spoiled: Spoiled
+    tells: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Reads:
     """`readings` are quantities with the method; `givens` are asked and change how common causes are."""
 
-    readings: tuple[tuple[str, str], ...]
+    each: tuple[Read, ...]
     givens: tuple[str, ...]
     followers: tuple[Follower, ...]
+
+    @property
+    def readings(self) -> tuple[tuple[str, str], ...]:
+        return tuple((read.quantity.id, read.method) for read in self.each)
 
 
 def reads_of(test: Test, book: Book, evidence: Container[str], moves: Container[str]) -> Reads:
@@ -52,7 +71,13 @@ def reads_of(test: Test, book: Book, evidence: Container[str], moves: Container[
             ways = tuple(way for way in _ways(quantity.id, book, rules) if not way.isdisjoint(readings))
             if ways:
                 followers.append(Follower(quantity.id, ways))
-    return Reads(tuple(readings.items()), givens, tuple(followers))
+    each = tuple(_read(book.quantities[name], method, name in evidence) for name, method in readings.items())
+    return Reads(each, givens, tuple(followers))
+
+
+def _read(quantity: Quantity, method: str, tells: bool) -> Read:
+    as_good = frozenset({method, *better_than(quantity, method)})
+    return Read(quantity, method, as_good, spoiled_by(quantity, method), tells)
 
 
 def _ways(name: str, book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, ...]:

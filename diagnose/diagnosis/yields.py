@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Set
 from dataclasses import dataclass
 
-from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
+from diagnose.diagnosis.evidence import Spoiled
 from diagnose.diagnosis.posterior import Posterior
-from diagnose.diagnosis.reads import Follower
+from diagnose.diagnosis.reads import Follower, Read
 from diagnose.findings.model import Finding, Findings
 from diagnose.findings.recorded import ASSUMED
 from diagnose.rulebook.model import Quantity, Test
@@ -43,12 +43,14 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
     """
     belief, found = posterior.belief, posterior.firings.findings
     quantities, reads = belief.book.quantities, belief.reads[test.id]
-    new = {name: method for name, method in reads.readings if _is_new(found.found.get(name), method, doubted)}
-    read = [(quantities[name], method) for name, method in new.items() if name in belief.links]
-    evidence = [
-        Told(quantity, () if method in doubted.get(quantity.id, ()) else spoiled_by(quantity, method))
-        for quantity, method in read
-    ]
+    new: dict[str, str] = {}
+    evidence: list[Told] = []
+    for read in reads.each:
+        name = read.quantity.id
+        if _is_new(found.found.get(name), read, doubted):
+            new[name] = read.method
+            if read.tells:
+                evidence.append(Told(read.quantity, () if read.method in doubted.get(name, ()) else read.spoiled))
     if new:
         for follower in reads.followers:
             finding = found.found.get(follower.name)
@@ -58,14 +60,13 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
     return Yielded(tuple(evidence), tuple(givens))
 
 
-def _is_new(finding: Finding | None, method: str, doubted: Mapping[str, Set[str]]) -> bool:
+def _is_new(finding: Finding | None, read: Read, doubted: Mapping[str, Set[str]]) -> bool:
     if finding is None or finding.status == "not_done":
         return True
     if finding.status == "unknown" or not finding.quantity.methods:
         return False
-    as_good = {method, *better_than(finding.quantity, method)}
     used = {reading.method for reading in finding.readings} - doubted.get(finding.quantity.id, set())
-    return as_good.isdisjoint(used)
+    return read.as_good.isdisjoint(used)
 
 
 def _is_open(finding: Finding | None) -> bool:
@@ -78,8 +79,10 @@ def _is_open(finding: Finding | None) -> bool:
 def _would_follow(follower: Follower, found: Findings, new: Mapping[str, str]) -> bool:
     """Whether one of the ways to know it is complete with the new readings."""
 
-    def known(name: str) -> bool:
-        finding = found.get(name)
-        return name in new or (finding is not None and finding.status == "known")
-
-    return any(all(known(name) for name in way) for way in follower.ways)
+    for way in follower.ways:
+        for name in way:
+            if name not in new and ((finding := found.get(name)) is None or finding.status != "known"):
+                break
+        else:
+            return True
+    return False
