@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import keyword
 import sys
@@ -36,6 +37,7 @@ class _Lazy(click.Group):
             return None
         name = f"{cmd_name}_" if keyword.iskeyword(cmd_name) else cmd_name
         command = getattr(importlib.import_module(f"diagnose.cli.{name}"), name)
+        gc.enable()
         assert isinstance(command, click.Command)
         return command
 
@@ -55,6 +57,7 @@ def main() -> None:
 
 def run() -> None:
     """The console script."""
+    gc.disable()  # what is imported stays: looking for rubbish in it only takes time
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:

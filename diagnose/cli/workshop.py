@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
 
@@ -51,10 +53,24 @@ class Benches:
         """The bench for the book that a case names; '' where it names none."""
         name = self._book or wanted or DEFAULT_BOOK
         if name not in self._made:
-            read = read_book(find_book(name))
-            shop = read_shop(Path(self._shop), read, self._shop) if self._shop else EVERY_TOOL
-            self._made[name] = Bench(read, self._engine, shop=shop)
+            with _kept():
+                read = read_book(find_book(name))
+                shop = read_shop(Path(self._shop), read, self._shop) if self._shop else EVERY_TOOL
+                self._made[name] = Bench(read, self._engine, shop=shop)
         return self._made[name]
+
+
+@contextmanager
+def _kept() -> Iterator[None]:
+    """What is made inside stays to the end of the program: nobody looks for rubbish in it, now or later."""
+    collecting = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+        gc.freeze()
+    finally:
+        if collecting:
+            gc.enable()
 
 
 def since_last(whole: Case, now: Plan, bench: Bench) -> Moved:

@@ -78,7 +78,7 @@ class Belief:
                     if cause.id not in self.moves.get(name, ()):
                         self.moves[name] = (*self.moves.get(name, ()), cause.id)
         self._asked = tuple(name for name in self.moves if name != FAMILY)
-        self.reads = {test.id: reads_of(test, book, self.links, self.moves) for test in book.tests.values()}
+        self.reads = reads_of(book.tests.values(), book, self.links, self.moves)
         self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
         self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
         self._cars: Recent[tuple[object, ...], dict[Block, Tables]] = Recent(KEPT_ARRAYS)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Flags, Floats, Indexes
 from diagnose.diagnosis.sets import Sets
 
 TINY = 1e-30
@@ -36,24 +36,12 @@ class Led:
         for row, arc in zip(held, self._arcs, strict=True):
             np.logical_and(sets.held[arc.child], sets.held[arc.parent], out=row)
         self._places = np.flatnonzero(held.any(axis=0)) if len(held) else np.empty(0, dtype=np.intp)
-        known: dict[bytes, int] = {}
-        packed = np.packbits(held[:, self._places], axis=0).T
-        self._pattern = np.array([known.setdefault(row.tobytes(), len(known)) for row in packed], dtype=np.intp)
-        arcs: list[int] = []
-        children: list[int] = []
-        first_arc: list[int] = []
-        first_child: list[int] = []
-        for pattern in known:
-            bits = np.unpackbits(np.frombuffer(pattern, dtype=np.uint8), count=len(self._arcs))
-            first_child.append(len(children))
-            for number in np.flatnonzero(bits).tolist():
-                child = self._arcs[number].child
-                if len(children) == first_child[-1] or children[-1] != child:
-                    first_arc.append(len(arcs))
-                    children.append(child)
-                arcs.append(number)
-        self._arc, self._child = np.array(arcs, dtype=np.intp), np.array(children, dtype=np.intp)
-        self._first_arc, self._first_child = np.array(first_arc, dtype=np.intp), np.array(first_child, dtype=np.intp)
+        examples, self._pattern = _alike(held[:, self._places])
+        pattern, self._arc = np.nonzero(held[:, self._places[examples]].T)
+        child = np.array([arc.child for arc in self._arcs], dtype=np.intp)[self._arc]
+        self._first_arc = _begins(pattern * sets.n + child)  # the arcs of one child stand together
+        self._child = child[self._first_arc]
+        self._first_child = _begins(pattern[self._first_arc])
 
     def correct(self, weights: Floats, absent: Floats, keeps: Mapping[LeadsTo, float]) -> None:
         """A child with a parent was taken for come by itself, and for spared by the parent; put that right.
@@ -70,3 +58,21 @@ class Led:
         ratio[~np.logical_or.reduceat(counts.take(self._arc), self._first_arc)] = 1.0
         whole = np.multiply.reduceat(ratio, self._first_child)
         weights[self._places] *= whole.take(self._pattern)
+
+
+def _alike(flags: Flags) -> tuple[Indexes, Indexes]:
+    """Columns that are alike: one example of each kind, and the kind of every column."""
+    packed = np.packbits(flags, axis=0)
+    words = np.zeros((flags.shape[1], -(-len(packed) // 8) * 8), dtype=np.uint8)
+    words[:, : len(packed)] = packed.T
+    kind = np.zeros(flags.shape[1], dtype=np.intp)
+    for word in words.view(np.uint64).T:
+        _, each = np.unique(word, return_inverse=True)
+        _, kind = np.unique(kind * (int(each.max(initial=0)) + 1) + each, return_inverse=True)
+    _, examples = np.unique(kind, return_index=True)
+    return examples, kind
+
+
+def _begins(numbers: Indexes) -> Indexes:
+    """Where each run of equal numbers begins."""
+    return np.flatnonzero(np.append(True, numbers[1:] != numbers[:-1])[: len(numbers)])

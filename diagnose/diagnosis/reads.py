@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations, product
 
@@ -54,23 +54,30 @@ class Reads:
         return tuple((read.quantity.id, read.method) for read in self.each)
 
 
-def reads_of(test: Test, book: Book, evidence: Container[str], moves: Container[str]) -> Reads:
-    """`evidence` are the quantities that tell of causes, `moves` the givens that do."""
+def reads_of(tests: Iterable[Test], book: Book, evidence: Container[str], moves: Container[str]) -> dict[str, Reads]:
+    """By test. `evidence` are the quantities that tell of causes, `moves` the givens that do."""
+    follows = _Follows(book)
+    ways = {
+        quantity.id: follows.ways(quantity.id)
+        for quantity in book.quantities.values()
+        if quantity.role in ("derived", "pattern") and quantity.id in evidence
+    }
+    return {test.id: _reads(test, book, evidence, moves, ways) for test in tests}
+
+
+def _reads(
+    test: Test, book: Book, evidence: Container[str], moves: Container[str], ways: Mapping[str, tuple[Way, ...]]
+) -> Reads:
     roles = {each.quantity: book.quantities[each.quantity].role for each in test.yields}
     readings = {each.quantity: each.method for each in test.yields if roles[each.quantity] == "reading"}
     givens = tuple(
         name for name, role in roles.items() if role == "given" and name in moves and book.quantities[name].how_often
     )
-    rules: dict[str, list[Rule]] = {}
-    for rule in book.rules.values():
-        if rule.concludes is not None:
-            rules.setdefault(rule.concludes.quantity, []).append(rule)
     followers = []
-    for quantity in book.quantities.values():
-        if quantity.role in ("derived", "pattern") and quantity.id in evidence:
-            ways = tuple(way for way in _ways(quantity.id, book, rules) if not way.isdisjoint(readings))
-            if ways:
-                followers.append(Follower(quantity.id, ways))
+    for name, every in ways.items():
+        own = tuple(way for way in every if not way.isdisjoint(readings))
+        if own:
+            followers.append(Follower(name, own))
     each = tuple(_read(book.quantities[name], method, name in evidence) for name, method in readings.items())
     return Reads(each, givens, tuple(followers))
 
@@ -80,31 +87,46 @@ def _read(quantity: Quantity, method: str, tells: bool) -> Read:
     return Read(quantity, method, as_good, spoiled_by(quantity, method), tells)
 
 
-def _ways(name: str, book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, ...]:
-    """Every set of readings and givens from which a quantity follows."""
-    quantity = book.quantities.get(name)
-    if quantity is None or quantity.role in ("reading", "given"):
-        return (frozenset() if name == FAMILY else frozenset({name}),)
-    if quantity.formula is not None:
-        terms = sorted(inputs(quantity.formula))
-        if quantity.formula.operator in _ANY_TERM:
-            return tuple(way for term in terms for way in _ways(term, book, rules))
-        if quantity.formula.operator == "spread":
-            numbers = sum(not term.name for term in quantity.formula.terms)
-            pairs = combinations(terms, max(1, 2 - numbers))  # a spread does with two terms, numbers counted
-            return tuple(dict.fromkeys(way for pair in pairs for way in _all_of(list(pair), book, rules)))
-        return _all_of(terms, book, rules)
-    # A rule that concludes the normal band needs less than it takes to tell the other bands apart.
-    telling = [rule for rule in rules.get(name, []) if rule.concludes and rule.concludes.bands != (quantity.normal,)]
-    found = [
-        way
-        for rule in telling or rules.get(name, [])
-        for way in _all_of(list(dict.fromkeys(condition.quantity for condition in rule.when)), book, rules)
-    ]
-    return tuple(dict.fromkeys(found))[:MANY]
+class _Follows:
+    """From what the quantities of a book follow, each worked out once."""
 
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._rules: dict[str, list[Rule]] = {}
+        for rule in book.rules.values():
+            if rule.concludes is not None:
+                self._rules.setdefault(rule.concludes.quantity, []).append(rule)
+        self._known: dict[str, tuple[Way, ...]] = {}
 
-def _all_of(names: list[str], book: Book, rules: Mapping[str, list[Rule]]) -> tuple[Way, ...]:
-    each = [_ways(name, book, rules) for name in names]
-    ways = (frozenset().union(*chosen) for chosen in product(*each))
-    return tuple(dict.fromkeys(way for way, _ in zip(ways, range(MANY), strict=False)))
+    def ways(self, name: str) -> tuple[Way, ...]:
+        """Every set of readings and givens from which a quantity follows."""
+        if name not in self._known:
+            self._known[name] = self._find(name)
+        return self._known[name]
+
+    def _find(self, name: str) -> tuple[Way, ...]:
+        quantity = self._book.quantities.get(name)
+        if quantity is None or quantity.role in ("reading", "given"):
+            return (frozenset() if name == FAMILY else frozenset({name}),)
+        if quantity.formula is not None:
+            terms = sorted(inputs(quantity.formula))
+            if quantity.formula.operator in _ANY_TERM:
+                return tuple(way for term in terms for way in self.ways(term))
+            if quantity.formula.operator == "spread":
+                numbers = sum(not term.name for term in quantity.formula.terms)
+                pairs = combinations(terms, max(1, 2 - numbers))  # a spread does with two terms, numbers counted
+                return tuple(dict.fromkeys(way for pair in pairs for way in self._all_of(list(pair))))
+            return self._all_of(terms)
+        # A rule that concludes the normal band needs less than it takes to tell the other bands apart.
+        rules = self._rules.get(name, [])
+        telling = [rule for rule in rules if rule.concludes and rule.concludes.bands != (quantity.normal,)]
+        found = [
+            way
+            for rule in telling or rules
+            for way in self._all_of(list(dict.fromkeys(condition.quantity for condition in rule.when)))
+        ]
+        return tuple(dict.fromkeys(found))[:MANY]
+
+    def _all_of(self, names: list[str]) -> tuple[Way, ...]:
+        ways = (frozenset().union(*chosen) for chosen in product(*map(self.ways, names)))
+        return tuple(dict.fromkeys(way for way, _ in zip(ways, range(MANY), strict=False)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from pathlib import PurePosixPath
 
 from diagnose.rulebook.known import Known
@@ -36,7 +37,7 @@ def read_rule(record: Record, known: Known) -> Rule:
     rule = Rule(
         id=name,
         title=title,
-        theme=PurePosixPath(record.place.file).stem,
+        theme=_theme(record.place.file),
         lesson=record.text("lesson", required=False),
         when=when,
         seen_with=_links(record, known),
@@ -55,6 +56,11 @@ def read_rule(record: Record, known: Known) -> Rule:
     )
     read_excuses(record, known, "rule", name)
     return rule
+
+
+@lru_cache(maxsize=256)
+def _theme(file: str) -> str:
+    return PurePosixPath(file).stem
 
 
 def _links(record: Record, known: Known) -> tuple[Link, ...]:

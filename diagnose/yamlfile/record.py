@@ -30,7 +30,7 @@ class Record:
         self._asked: set[str] = set()
         self._usable = isinstance(node, MapNode)
         if isinstance(node, MapNode):
-            self._values = {key.text: (key, value) for key, value in node}
+            self._values = {pair[0].text: pair for pair in node.pairs}
         else:
             hint = f"write '{kind}' as 'key: value' lines"
             problems.add(node.place, "wrong-shape", f"{_a(kind)} is a mapping of keys and values", hint)
@@ -41,15 +41,17 @@ class Record:
     def node(self, key: str, required: bool = False) -> Node | None:
         """The raw value of `key`, or None; a missing required key is a problem."""
         self._asked.add(key)
-        if key in self._values:
-            return self._values[key][1]
+        found = self._values.get(key)
+        if found is not None:
+            return found[1]
         if required and self._usable:
             self.problems.add(self.place, "missing-key", f"this {self.kind} has no '{key}'", f"add a line '{key}: ...'")
         return None
 
     def place_of(self, key: str) -> Place:
         """Where the value of `key` stands; the record's own place when it is absent."""
-        return self._values[key][1].place if key in self._values else self.place
+        found = self._values.get(key)
+        return found[1].place if found is not None else self.place
 
     def text(self, key: str, required: bool = True, default: str = "") -> str:
         """A non-empty scalar as text."""
@@ -146,6 +148,8 @@ class Record:
 
     def done(self) -> None:
         """Refuse every key that was never asked for."""
+        if self._asked.issuperset(self._values):
+            return
         for name, (key, _) in self._values.items():
             if name not in self._asked:
                 known = sorted(self._asked)
@@ -156,9 +160,10 @@ class Record:
         if not isinstance(node, TextNode):
             self._not_text(node, key)
             return ""
-        if not node.text.strip():
+        text = node.text.strip()
+        if not text:
             self.problems.add(node.place, "empty-value", f"'{key}' is empty", "fill it in or delete the line")
-        return node.text.strip()
+        return text
 
     def _not_text(self, node: Node, key: str) -> bool:
         self.problems.add(node.place, "wrong-shape", f"'{key}' takes plain text here, not a list or a mapping")
