@@ -148,13 +148,15 @@ def compared(posterior: Posterior, focus: Focus, cause: str) -> Focus:
     for name, other in belief.book.causes.items():
         if other.kind != "misread" and not other.repair.by_service:
             sound &= ~belief.sets.held[belief.index[name]]
-    places = [focus.places]
+    chosen = np.zeros(belief.sets.count, dtype=np.bool_)
+    chosen[focus.places] = True
     for rows in (without, sound):
         able = np.flatnonzero(rows)
         weights = posterior.weights.take(able)
         count = min(COMPARED, len(able))
-        places.append(able[np.argpartition(-weights, count - 1)[:count]] if count else able)
-    return Focus(posterior, np.unique(np.concatenate(places)))
+        if count:
+            chosen[able[np.argpartition(-weights, count - 1)[:count]]] = True
+    return Focus(posterior, np.flatnonzero(chosen))
 
 
 def rival(suspects: Sequence[Suspect], of: Suspect, focus: Focus, index: Mapping[str, int]) -> Suspect | None:

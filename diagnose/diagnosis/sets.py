@@ -151,10 +151,13 @@ class Sets:
         rows = np.zeros(self.count, dtype=np.intp)
         for size in range(1, WIDTH + 1):
             level = self.level(size)
-            up, item = rows[self.without_last[level]], local[self.last[level]]
-            rows[level] = np.where(item >= 0, first[up] + item, up)
-        whole = (up >= small.starts[3]) & (item >= 0)
-        if not whole.any():
+            up, item = rows.take(self.without_last[level]), local.take(self.last[level])
+            rows[level] = up
+            counted = np.flatnonzero(item >= 0)  # few: most last members don't count
+            up, item = up.take(counted), item.take(counted)
+            rows[level][counted] = first.take(up) + item
+        whole = counted[up >= small.starts[3]]
+        if not len(whole):
             return small, rows
         fours = local[self.members[:, self.level(WIDTH)][:, whole]].T
         rows[self.level(WIDTH)][whole] = small.starts[4] + np.arange(len(fours))
