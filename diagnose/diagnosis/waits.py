@@ -31,7 +31,7 @@ def deciding(firings: Firings, book: Book) -> tuple[Firing, ...]:
 
 def undecided(firings: Firings, book: Book) -> tuple[Quantity, ...]:
     """The measured quantities that a rule for keeping the coolant asks for and that nobody has measured."""
-    asked = dict.fromkeys(c.quantity for rule in book.rules.values() if rule.decides == KEEP for c in rule.when)
+    asked = dict.fromkeys(book.decided_on.get(KEEP, ()))
     found = firings.findings.found
     known = [book.quantities[name] for name in asked if name in book.quantities]
     return tuple(q for q in known if q.role == "reading" and (q.id not in found or found[q.id].status != "known"))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 
 from diagnose.findings.bands import band_shares, edges_for
-from diagnose.findings.derive import FAMILY_VALUE, Extent, Terms, derive
+from diagnose.findings.derive import FAMILY_VALUE, FEWEST, Extent, Terms, derive
 from diagnose.findings.model import Interval
 from diagnose.findings.recorded import Recorded
 from diagnose.findings.shown import show_computed
@@ -22,9 +22,10 @@ def compute(
     terms = {name: record for name, record in recorded.items() if name in book.reckoned_from}
     known = _known(terms, tuple(families))
     found: dict[str, Recorded] = {}
+    any_family = next(iter(known.values()), {})
     for quantity in book.computed:
         record = recorded.get(quantity.id)
-        if record is not None and record.status == "known":
+        if (record is not None and record.status == "known") or (known and _lacks(quantity, any_family)):
             continue
         extents = _extents(quantity, known, book, glycols)
         if extents is not None:
@@ -32,6 +33,14 @@ def compute(
                 known[family][quantity.id] = extent
             found[quantity.id] = Recorded(quantity, "known", (_taken(quantity, extents, known),))
     return found
+
+
+def _lacks(quantity: Quantity, known: Container[str]) -> bool:
+    """Whether a term is missing that it can't do without: looked at first, since most are missing in most cases."""
+    formula = quantity.formula
+    if formula is None or formula.operator in FEWEST:
+        return False
+    return any(name not in known for name in formula.names if not name.startswith(FAMILY_VALUE))
 
 
 def _known(recorded: Mapping[str, Recorded], families: tuple[str, ...]) -> dict[str, dict[str, Extent]]:

@@ -47,7 +47,7 @@ def derive(quantity: Quantity, terms: Terms) -> Extent | None:
     formula = quantity.formula
     if formula is None:
         return None
-    needed = _FEWEST.get(formula.operator, len(formula.terms))
+    needed = FEWEST.get(formula.operator, len(formula.terms))
     if sum(_is_known(term, terms) for term in formula.terms) < needed:
         return None
     unit = _common_unit(formula.operator, quantity, formula.terms, terms)
@@ -58,7 +58,7 @@ def derive(quantity: Quantity, terms: Terms) -> Extent | None:
     return _within(value, quantity, any(extent.one_sided for extent in known))
 
 
-_FEWEST = {"maximum": 1, "minimum": 1, "spread": 2}
+FEWEST = {"maximum": 1, "minimum": 1, "spread": 2}
 """Operators that do with fewer than all of their terms."""
 
 

@@ -43,8 +43,8 @@ def find(case: Case, book: Book) -> Findings:
     return Findings(
         case=case,
         families=families,
-        found={name: settle(found[name], families, open_scale) for name in book.quantities if name in found},
-        givens={name: settle(givens[name], families) for name in book.quantities if name in givens},
+        found={name: settle(found[name], families, open_scale) for name in book.in_order(found)},
+        givens={name: settle(givens[name], families) for name in book.in_order(givens)},
         state=state,
         unused=_unused(readings, book),
         glycols=glycols,
@@ -73,4 +73,4 @@ def _assumed(givens: Mapping[str, Recorded]) -> bool:
 def _unused(readings: Mapping[str, Recorded], book: Book) -> tuple[str, ...]:
     """Readings whose quantity no rule's condition and no formula of the book asks for."""
     unused = {name for name, record in readings.items() if record.status == "known"} - book.asked
-    return tuple(name for name in book.quantities if name in unused) if unused else ()
+    return tuple(book.in_order(unused))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diagnose.case.model import Entry
 from diagnose.findings.model import Finding, Interval, Status
@@ -137,7 +137,7 @@ def _by_glycol(trusted: list[Taken]) -> dict[str, Interval]:
         return {}
     named = dict.fromkeys(glycol for each in trusted for glycol in each.by_glycol)
     held = {
-        glycol: common_interval([replace(each, interval=each.by_glycol.get(glycol, each.interval)) for each in trusted])
+        glycol: common_interval([each._replace(interval=each.by_glycol.get(glycol, each.interval)) for each in trusted])
         for glycol in named
     }
     return {glycol: interval for glycol, interval in held.items() if interval is not None}

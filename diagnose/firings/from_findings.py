@@ -80,7 +80,7 @@ class RuleEngine:
 
     def _with(self, findings: Findings, added: list[Finding]) -> Findings:
         found = {**findings.found, **{finding.quantity.id: finding for finding in added}}
-        return replace(findings, found={name: found[name] for name in self._book.quantities if name in found})
+        return replace(findings, found={name: found[name] for name in self._book.in_order(found)})
 
 
 def choose(rules: Rules, which: str) -> tuple[Matcher, str]:

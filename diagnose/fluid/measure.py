@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,7 @@ class Steps:
         return tuple(self.lines)
 
 
+@lru_cache(maxsize=1024)  # capacities, tables and the trade's positions return in every case
 def figure(value: float, digits: int = 4) -> str:
     """A number as it stands in a formula: `digits` figures that count, no trailing zeros, no exponent."""
     if value == 0 or value != value or value in (float("inf"), float("-inf")):

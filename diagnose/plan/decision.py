@@ -140,14 +140,12 @@ def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, boo
 
 def deciding_looks(book: Book) -> Counter[str]:
     """How many deciding rules look at each quantity."""
-    return Counter(condition.quantity for rule in book.rules.values() if rule.decides for condition in rule.when)
+    return book.deciding_looks
 
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
     """Labels of the measured quantities that a rule for keeping the coolant asks for and that nobody has measured."""
-    asked = dict.fromkeys(
-        condition.quantity for rule in book.rules.values() if rule.decides == KEEP for condition in rule.when
-    )
+    asked = dict.fromkeys(book.decided_on.get(KEEP, ()))
     found = diagnosis.firings.findings.found
     missing = [book.quantities[name] for name in asked if name in book.quantities]
     return tuple(

@@ -6,7 +6,8 @@ unit of its quantity. Nothing here knows how the knowledge is used.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
@@ -593,6 +594,29 @@ class Book:
     def assumed(self) -> tuple[Quantity, ...]:
         """Givens that the book assumes something of where nobody tells."""
         return tuple(q for q in self.quantities.values() if q.role == "given" and q.assume)
+
+    def in_order(self, names: Iterable[str]) -> list[str]:
+        """Names of quantities in the order of the book."""
+        return sorted(names, key=self._places.__getitem__)
+
+    @cached_property
+    def _places(self) -> Mapping[str, int]:
+        return {name: place for place, name in enumerate(self.quantities)}
+
+    @cached_property
+    def decided_on(self) -> Mapping[str, tuple[str, ...]]:
+        """By service: what the rules that decide for it look at, as often as they do."""
+        found: dict[str, tuple[str, ...]] = {}
+        for rule in self.rules.values():
+            if rule.decides:
+                looks = tuple(condition.quantity for condition in rule.when)
+                found[rule.decides] = found.get(rule.decides, ()) + looks
+        return found
+
+    @cached_property
+    def deciding_looks(self) -> Counter[str]:
+        """How many deciding rules look at each quantity."""
+        return Counter(name for looks in self.decided_on.values() for name in looks)
 
     @cached_property
     def computed(self) -> tuple[Quantity, ...]:

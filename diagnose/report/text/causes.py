@@ -118,8 +118,8 @@ def _with_readings(suspect: Suspect, plan: Plan, told: set[str]) -> str:
 def _shown_with(suspect: Suspect, plan: Plan, told: set[str]) -> list[str]:
     """The readings that a rule which fired links to the cause; each is told once."""
     shows: dict[str, str] = {}
-    for firing in plan.diagnosis.firings.sure():
-        if all(link.cause != suspect.cause.id for link in firing.rule.seen_with):
+    for firing in plan.diagnosis.firings.fired:
+        if firing.state != "fires" or suspect.cause.id not in [link.cause for link in firing.rule.seen_with]:
             continue
         for condition in firing.on:
             finding = plan.diagnosis.firings.findings.found.get(condition.quantity)

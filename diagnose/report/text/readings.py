@@ -37,6 +37,8 @@ def _meaning(finding: Finding) -> str:
 
 def likeliest_first(finding: Finding) -> list[Band]:
     """The bands it may be in, the one that holds most of the readings first."""
+    if len(finding.possible) == 1:
+        return [band for band in finding.quantity.bands if band.id in finding.possible]
     held = {band.id: sum(r.shares[n] for r in finding.readings) for n, band in enumerate(finding.quantity.bands)}
     bands = [band for band in finding.quantity.bands if band.id in finding.possible]
     return sorted(bands, key=lambda band: -held[band.id])
