@@ -7,7 +7,7 @@ them, are independent of each other once the set is given.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,10 +19,11 @@ from diagnose.diagnosis.history import History, history_of
 from diagnose.diagnosis.led import LeadsTo
 from diagnose.diagnosis.links import links_of
 from diagnose.diagnosis.prior import Chains
+from diagnose.diagnosis.reach import Way, way_to
 from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.sets import Sets, sets_with_arcs
 from diagnose.findings.model import Findings
-from diagnose.rulebook.model import FAMILY, Book, Quantity
+from diagnose.rulebook.model import FAMILY, Book, Quantity, Test
 
 KEPT = 24
 """So many different histories are remembered for the next case."""
@@ -79,6 +80,7 @@ class Belief:
                         self.moves[name] = (*self.moves.get(name, ()), cause.id)
         self._asked = tuple(name for name in self.moves if name != FAMILY)
         self.reads = reads_of(book.tests.values(), book, self.links, self.moves)
+        self._ways: Recent[tuple[str, ...], dict[str, Way]] = Recent(KEPT)
         self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
         self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
         self._cars: Recent[tuple[object, ...], dict[Block, Tables]] = Recent(KEPT_ARRAYS)
@@ -107,6 +109,15 @@ class Belief:
                     found[arc.cause] = None
                     waiting.append(arc.cause)
         return tuple(found)
+
+    def way_to(self, test: Test, state: Mapping[str, str]) -> Way:
+        """What it takes to get to a test of the book, as the car stands; few cars stand otherwise than most."""
+        if test is not self.book.tests.get(test.id):
+            return way_to(test, state, self.book)  # a shop's own
+        known = self._ways.get((*state, *state.values()), dict)
+        if test.id not in known:
+            known[test.id] = way_to(test, state, self.book)
+        return known[test.id]
 
     def history(self, findings: Findings) -> History:
         """How common each cause is on this car, and which can't be."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from diagnose.diagnosis.posterior import Posterior
-from diagnose.diagnosis.reach import Way, way_to
+from diagnose.diagnosis.reach import Way
 from diagnose.diagnosis.shop import Shop
 from diagnose.diagnosis.yields import Yielded, yielded
 from diagnose.rulebook.model import Quantity, Test
@@ -56,7 +56,7 @@ def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]
             told = {each.quantity.id for each in left.evidence}
             reads = posterior.belief.reads[name].each
             readings = tuple((read.quantity, read.method) for read in reads if read.quantity.id in told)
-            way, lacks = way_to(here, state, book), shop.lacks(test)
+            way, lacks = posterior.belief.way_to(here, state), shop.lacks(test)
             found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks)
     return found
 

@@ -82,7 +82,8 @@ def weigh(belief: Belief, firings: Firings, proofs: bool = True) -> Posterior:
     families = tuple(name for name, share in firings.findings.families.items() if share > 0)
     seen = []
     recorded = firings.findings.found
-    for block in belief.blocks:
+    reached = {belief.block_of[name] for name in recorded if name in belief.block_of}
+    for block in (block for block in belief.blocks if block in reached):
         read = [(n, q.id) for n, q in enumerate(block.quantities) if q.id in recorded]
         witnesses = {number: found for number, name in read if (found := evidence.witnesses(name))}
         if witnesses:
