@@ -8,7 +8,7 @@ from typing import Literal
 
 from diagnose.case.model import Case
 from diagnose.fluid.freezing import GLYCOLS
-from diagnose.rulebook.model import Quantity
+from diagnose.rulebook.model import Band, Quantity
 from diagnose.yamlfile import Place
 
 Status = Literal["known", "unknown", "not_done"]
@@ -67,6 +67,13 @@ class Finding:
     @property
     def straddles(self) -> bool:
         return len(self.possible) > 1
+
+    @property
+    def bands(self) -> tuple[Band, ...]:
+        """The bands in which the truth may lie, the one that holds most of the readings first."""
+        bands = self.quantity.bands
+        held = {band.id: sum(reading.shares[n] for reading in self.readings) for n, band in enumerate(bands)}
+        return tuple(sorted((b for b in bands if b.id in self.possible), key=lambda band: -held[band.id]))
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ def doubt(finding: Finding, findings: Findings, book: Book) -> str:
     if by_family:
         told = "; ".join(f"for {_named(labels)} {_says(quantity, band)}" for band, labels in by_family.items())
         return f"{first_upper(quantity.label)} hangs on the coolant family: {told}. Find out what is in the car."
-    bands = " or ".join(_says(quantity, band) for band in finding.possible)
+    bands = " or ".join(_says(quantity, band.id) for band in finding.bands)
     sentence = f"{first_upper(quantity.label)}: the reading can't tell between {bands}."
     if len(findings.families) > 1 and _asks_family(quantity, book):
         sentence += " The limit hangs on the coolant family: find it out."

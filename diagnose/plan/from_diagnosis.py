@@ -103,7 +103,7 @@ def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ..
 
 
 def _in_customer_words(finding: Finding) -> str:
-    words = [band.customer for band in finding.quantity.bands if band.id in finding.possible and band.customer]
+    words = [band.customer for band in finding.bands if band.customer]
     if not finding.quantity.customer or not words:
         return ""
     return f"{first_upper(finding.quantity.customer)}: {' or '.join(words)}."

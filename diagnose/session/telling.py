@@ -113,8 +113,7 @@ def known(plan: Plan) -> list[Line]:
     lines = []
     for finding in (*findings.givens.values(), *findings.found.values()):
         if finding.status == "known" and "assumed" not in finding.shown:
-            bands = [finding.quantity.band(name) for name in finding.possible]
-            says = " or ".join(band.says for band in bands if band is not None)
+            says = " or ".join(band.says for band in finding.bands)
             means = f" ({says})" if len(finding.quantity.bands) > 1 and says != finding.shown else ""
             lines.append(Line(f"{finding.quantity.label}: {finding.shown}{means}", "- "))
     open_ = [f.quantity.label for f in (*findings.givens.values(), *findings.found.values()) if f.status != "known"]

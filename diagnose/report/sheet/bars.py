@@ -50,8 +50,7 @@ def bar(finding: Finding, plan: Plan, book: Book, label: str) -> Bar:
 
 def words(finding: Finding) -> str:
     """What a reading means, in the customer's words."""
-    bands = [band for band in finding.quantity.bands if band.id in finding.possible]
-    return " or ".join(dict.fromkeys(band.customer or band.says for band in bands))
+    return " or ".join(dict.fromkeys(band.customer or band.says for band in finding.bands))
 
 
 def value(interval: Interval | None, quantity: Quantity) -> str:

@@ -156,6 +156,5 @@ def _retests(plan: Plan, book: Book) -> tuple[Block, ...]:
 
 
 def _again(finding: Finding) -> str:
-    bands = [finding.quantity.band(name) for name in finding.possible]
-    says = " or ".join(band.says for band in bands if band is not None)
+    says = " or ".join(band.says for band in finding.bands)
     return f"{finding.quantity.label} {says}" + (f" (right: {finding.limits_shown})" if finding.limits_shown else "")

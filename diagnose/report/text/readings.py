@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from diagnose.findings.model import Finding
+from diagnose.findings.model import Finding, Findings
 from diagnose.firings.model import Firings
 from diagnose.plan.decision import deciding_looks
+from diagnose.plan.doubt import doubt
 from diagnose.plan.wording import first_upper
 from diagnose.report.layout import columns, wrap
-from diagnose.rulebook.model import Band, Book
+from diagnose.rulebook.model import Book
 
 
 def readings(firings: Firings, book: Book, width: int) -> list[str]:
@@ -22,7 +23,7 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
     if raw:
         lines += wrap(f"Also read: {'; '.join(f'{f.quantity.label} {f.shown}' for f in raw)}.", width, "  ")
     for finding in known:
-        lines += [line for says in doubts(finding) for line in wrap(says, width, "  ! ")]
+        lines += [line for says in doubts(finding, firings.findings, book) for line in wrap(says, width, "  ! ")]
     givens = [finding for finding in firings.findings.givens.values() if finding.status == "known"]
     if givens:
         told = "; ".join(f"{finding.quantity.label}: {finding.shown}" for finding in givens)
@@ -32,27 +33,13 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
 
 def _meaning(finding: Finding) -> str:
     """The bands in words."""
-    return ", or perhaps ".join(band.says for band in likeliest_first(finding))
+    return ", or perhaps ".join(band.says for band in finding.bands)
 
 
-def likeliest_first(finding: Finding) -> list[Band]:
-    """The bands it may be in, the one that holds most of the readings first."""
-    if len(finding.possible) == 1:
-        return [band for band in finding.quantity.bands if band.id in finding.possible]
-    held = {band.id: sum(r.shares[n] for r in finding.readings) for n, band in enumerate(finding.quantity.bands)}
-    bands = [band for band in finding.quantity.bands if band.id in finding.possible]
-    return sorted(bands, key=lambda band: -held[band.id])
-
-
-def doubts(finding: Finding) -> list[str]:
+def doubts(finding: Finding, findings: Findings, book: Book) -> list[str]:
     """Sentences on a straddling reading and on instruments that disagree."""
-    label = first_upper(finding.quantity.label)
     methods = [method for r in finding.readings if (method := finding.quantity.method(r.method)) is not None]
     if finding.disagree:
         names = " and ".join(f"the {method.label}" for method in methods)
-        return [f"{label}: {names} disagree; one of them is wrong."]
-    if not finding.straddles or finding.derived or not methods:
-        return []
-    better = next((finding.quantity.method(method.better) for method in methods if method.better), None)
-    settles = f"; the {better.label} can" if better is not None and better not in methods else ""
-    return [f"{label}: the {methods[0].label} can't tell on which side of the limit this lies{settles}."]
+        return [f"{first_upper(finding.quantity.label)}: {names} disagree; one of them is wrong."]
+    return [doubt(finding, findings, book)] if finding.straddles and not finding.derived and methods else []
