@@ -44,12 +44,18 @@ class Bench:
     """One rulebook, compiled once, on which cases are worked up one after the other."""
 
     def __init__(
-        self, book: Book | Path, engine: str = "auto", shown_as: str | None = None, shop: Shop = EVERY_TOOL
+        self,
+        book: Book | Path,
+        engine: str = "auto",
+        shown_as: str | None = None,
+        shop: Shop = EVERY_TOOL,
+        belief: Belief | None = None,
     ) -> None:
+        """`belief` is that of the book, where it is compiled already."""
         self.book = read_book(book, shown_as) if isinstance(book, Path) else book
         self.shop = shop
         self.rules = RuleEngine(self.book, engine)
-        self.belief = Belief(self.book)
+        self.belief = belief or Belief(self.book)
         self._shaken: dict[float, tuple[tuple[Book, Belief], ...]] = {}
 
     def visit(self, whole: Case, number: int | None = None) -> Case:
