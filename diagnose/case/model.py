@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from diagnose.yamlfile import Place
 
@@ -17,8 +18,7 @@ class Circumstance:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One recorded value: of a reading, a given (`section` names where it stood) or a state of the car."""
 
     name: str
@@ -32,8 +32,7 @@ class Entry:
     taken_at: tuple[Circumstance, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     name: str
     place: Place
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.firings.model import Firings
@@ -15,8 +15,7 @@ LISTED: tuple[CauseState, ...] = ("proven", "probable", "possible")
 """The states of causes that are worth a line on paper."""
 
 
-@dataclass(frozen=True, slots=True)
-class Weight:
+class Weight(NamedTuple):
     """What one finding does to the odds of a cause: `factor` above 1 speaks for it, below 1 against."""
 
     quantity: str
@@ -25,8 +24,7 @@ class Weight:
     rules: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(NamedTuple):
     """One cause as the findings leave it.
 
     `probability` is P(present); `as_root` is P(present and none of its declared parents present);

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from diagnose.rulebook.model import Book, Test
 
@@ -12,8 +12,7 @@ TODAY = 240.0
 """Minutes of waiting and of bringing the car there, beyond which a test is not for today: half a working day."""
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """`minutes` before and during the test besides the work of hands; `why` tells what takes so long."""
 
     minutes: float

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.diagnosis.evidence import Spoiled
 from diagnose.diagnosis.posterior import Posterior
@@ -13,16 +13,14 @@ from diagnose.findings.recorded import ASSUMED
 from diagnose.rulebook.model import Quantity, Test
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """A quantity that would be read anew, and what would make that reading worthless."""
 
     quantity: Quantity
     spoiled: Spoiled
 
 
-@dataclass(frozen=True, slots=True)
-class Yielded:
+class Yielded(NamedTuple):
     """`evidence` is read, `givens` are asked."""
 
     evidence: tuple[Told, ...]

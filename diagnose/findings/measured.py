@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from math import inf, isinf
+from typing import NamedTuple
 
 from diagnose.findings.model import Interval
 from diagnose.findings.reading import Form, NotUsable, Number
@@ -25,8 +25,7 @@ _DIGITS = 9
 _HARDNESS_UNITS = ("gpg", "degdH", "degfH", "degClark", "mmol/L")
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(NamedTuple):
     """`interval` has the resolution in it, `plain` has not; both in the quantity's unit.
 
     `through` names the fluid property that was read instead ('' where none was).

@@ -219,6 +219,11 @@ class Quantity:
         """Whether the edges of its bands hang on the family."""
         return any(band.edges.keys() != {""} for band in self.bands)
 
+    @cached_property
+    def remembered(self) -> dict[object, object]:
+        """What later stages worked out from the book alone, for the next case."""
+        return {}
+
     def band(self, name: str) -> Band | None:
         return self._bands.get(name)
 

@@ -75,6 +75,6 @@ def without_put_aside(case: Case) -> Case:
     """The case with what can't be done told as what nobody knows, so that other tests are proposed."""
 
     def changed(found: Iterable[Entry]) -> tuple[Entry, ...]:
-        return tuple(replace(entry, text=UNKNOWN) if plain(entry.text) == NOT_DONE else entry for entry in found)
+        return tuple(entry._replace(text=UNKNOWN) if plain(entry.text) == NOT_DONE else entry for entry in found)
 
     return replace(case, readings=changed(case.readings), givens=changed(case.givens))
