@@ -12,7 +12,7 @@ from pathlib import Path
 import click
 
 from diagnose.case.from_yaml import case_from_text
-from diagnose.cli.workshop import Benches, book_option, engine_option, since_last
+from diagnose.cli.workshop import Benches, book_option, engine_option
 from diagnose.report.layout import WIDTH, wrap
 from diagnose.report.text import render
 from diagnose.report.text.moved import render as render_moved
@@ -148,8 +148,9 @@ def _end(session: Session, file: SavedFile) -> None:
     click.echo()
     click.echo(render(session.standing.plan, session.book, _width()), nl=False)
     whole = session.standing.whole
-    if whole.visits:
-        click.echo(render_moved(since_last(whole, session.standing.plan, session.bench), _width()), nl=False)
+    moved = session.bench.moved(whole, len(whole.visits), session.standing.plan)
+    if moved is not None:
+        click.echo(render_moved(moved, _width()), nl=False)
     click.echo()
     _say([Line("STILL UNPROVEN"), *unproven(session.standing.plan)])
     click.echo()
