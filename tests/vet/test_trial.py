@@ -218,7 +218,7 @@ def test_a_visit_without_an_expectation_is_worked_up_but_not_judged(small: Path)
 
 
 def test_a_repair_of_a_cause_that_the_book_does_not_know_is_named(small: Path) -> None:
-    with pytest.raises(InputError, match=r"c\.yaml:12:20: unknown-name: no cause is called 'leek'"):
+    with pytest.raises(InputError, match=r"c\.yaml:12:21: unknown-name: no cause is called 'leek'"):
         visits(small, "ok", "held: [leek]")
 
 
