@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import click
 
-from diagnose.cli.workshop import Benches, book_option, cases, engine_option, report, since_last
+from diagnose.cli.workshop import Benches, book_option, cases, engine_option, report
 from diagnose.diagnosis.ahead import STEPS
 from diagnose.diagnosis.shake import FACTOR, TIMES
 from diagnose.pipeline import Wishes
-from diagnose.plan.model import Plan
-from diagnose.plan.moved import Moved
 from diagnose.report import FORMATS
-from diagnose.report.text.moved import render as render_moved
-from diagnose.rulebook.model import Book
+from diagnose.report.model import WorkUp
 from diagnose.yamlfile import InputError
 
 
@@ -77,18 +74,14 @@ def case(
     benches = Benches(book, engine, shop)
     wishes = Wishes(rollout, shake, ahead)
     problems: list[InputError] = []
-    plans: list[tuple[Plan, Book]] = []
-    moves: list[Moved] = []
+    made: list[WorkUp] = []
     for one in cases(files, problems):
         try:
             bench = benches.for_case(one)
-            plans.append((bench.work_up(bench.visit(one), wishes), bench.book))
-            if one.visits:
-                moves.append(since_last(one, plans[-1][0], bench))
+            plan = bench.work_up(bench.visit(one), wishes)
+            made.append(WorkUp(plan, bench.book, bench.moved(one, len(one.visits), plan)))
         except InputError as error:
             problems.append(error)
-    if plans:
-        click.echo(FORMATS[form](plans, many=len(files) > 1), nl=False)
-        if form == "text":
-            click.echo("".join(map(render_moved, moves)), nl=False)
+    if made:
+        click.echo(FORMATS[form](made, many=len(files) > 1), nl=False)
     report(problems, ctx)

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
 
-from diagnose.case.model import Work
+from diagnose.case.model import Held, Work
 from diagnose.diagnosis.model import Diagnosis
-from diagnose.findings.earlier import changes_coolant
+from diagnose.findings.earlier import NOTHING, changes_coolant
 from diagnose.findings.model import Finding
 from diagnose.plan.model import Plan
 from diagnose.rulebook.model import Book
 
-Held = Literal["held", "came back", "not known"]
 SHORTEST = 30.0 / 365.25
 """Years below which nothing is told per year: a month is too short (judgement)."""
 DAYS_IN_YEAR = 365.25
-NOTHING = ("none", "nothing", "unknown")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +32,12 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """`gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
+    """`cause` is its id. `gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
 
     `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held.
     """
 
+    cause: str
     label: str
     verdict: Held
     gone: tuple[str, ...]
@@ -114,7 +112,7 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
             (again if _is_off(later) else gone).append(quantity.label)
     verdict: Held = "came back" if again else "held" if gone and not open_ and not fresh else "not known"
     label = cause.label if cause is not None else name
-    return Repair(label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
+    return Repair(name, label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
 
 
 def _signs(causes: set[str], book: Book) -> set[str]:

@@ -63,7 +63,7 @@ def _one_family(session: Session, part: str) -> tuple[str, list[str]]:
 
 
 def done(session: Session, question: Question, typed: str) -> Reply:
-    names = [each.strip() for each in question.takes.split(",")]
+    names = [each.strip() for each in question.takes.partition(";")[0].split(",")]
     found = [name for name in names if plain(name) == plain(typed)] or [
         name for name in names if plain(name).startswith(plain(typed))
     ]

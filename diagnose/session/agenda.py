@@ -16,6 +16,7 @@ from diagnose.session.writing import method_of
 OPENING = "opening"
 SAFE = "safe"
 COMPLAINT = "complaint"
+AGAIN = " again "
 
 
 def entries(case: Case, quantity: Quantity) -> list[Entry]:
@@ -44,6 +45,24 @@ def asked_in(test: Test, book: Book) -> list[Yield]:
 
 def open_questions(test: Test, case: Case, book: Book) -> list[Yield]:
     return [y for y in asked_in(test, book) if not is_answered(case, book.quantities[y.quantity], y.method)]
+
+
+def in_hand(case: Case, book: Book) -> tuple[Test | None, tuple[Yield, ...]]:
+    """The test that is half done, and which of its questions are put once more though they were answered before."""
+    name, again, rest = case.in_hand.partition(AGAIN)
+    test = book.tests.get(name)
+    wanted = rest.split()
+    return test, tuple(y for y in asked_in(test, book) if _named(y) in wanted) if test is not None and again else ()
+
+
+def written_in_hand(test: Test, anew: Iterable[Yield]) -> str:
+    """How it is kept in the case: 'look_and_smell', or 'look_and_smell again smell/nose'."""
+    names = [_named(each) for each in anew]
+    return test.id + (AGAIN + " ".join(names) if names else "")
+
+
+def _named(asked: Yield) -> str:
+    return f"{asked.quantity}/{asked.method}" if asked.method else asked.quantity
 
 
 def reads_open(test: Test, case: Case, book: Book) -> bool:

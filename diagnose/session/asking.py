@@ -67,33 +67,34 @@ def next_question(standing: Standing, book: Book, asked_gate: bool) -> Question:
             return about_work
     complaint = book.quantities.get(agenda.COMPLAINT)
     if complaint is not None and not agenda.entries(case, complaint):
-        return _value(*_test_of(agenda.COMPLAINT, book), standing, book)
+        return value(*_test_of(agenda.COMPLAINT, book), standing, book)
     if agenda.has_gate(book) and not agenda.gate_says(case, book):
-        return _value(*_test_of(agenda.OPENING, book), standing, book)
+        return value(*_test_of(agenda.OPENING, book), standing, book)
     if not standing.family_told:
-        return _family(book)
+        return family(book)
     return _of_test_in_hand(standing, book) or _proposed(standing, book, asked_gate)
 
 
 def _of_test_in_hand(standing: Standing, book: Book) -> Question | None:
-    test = book.tests.get(standing.case.in_hand)
+    test, anew = agenda.in_hand(standing.case, book)
     if test is None:
         return None
-    questions = list(standing.anew) or agenda.open_questions(test, standing.case, book)
+    questions = list(anew) or agenda.open_questions(test, standing.case, book)
     if not questions:
         return None
     if test.opens and not agenda.may_open(standing.case, book) and not has_begun(test, standing, book):
-        return _value(*_test_of(agenda.OPENING, book), standing, book)
-    return _value(test.id, questions[0], standing, book)
+        return value(*_test_of(agenda.OPENING, book), standing, book)
+    return value(test.id, questions[0], standing, book)
 
 
 def has_begun(test: Test, standing: Standing, book: Book) -> bool:
     """Whether some of the test in hand was answered; the engine may have been warm since, the cap is off already."""
-    if test.id != standing.case.in_hand:
+    in_hand, anew = agenda.in_hand(standing.case, book)
+    if in_hand is None or test.id != in_hand.id:
         return False
     asked = agenda.asked_in(test, book)
-    if standing.anew:
-        return len(standing.anew) < len(asked)
+    if anew:
+        return len(anew) < len(asked)
     return len(agenda.open_questions(test, standing.case, book)) < len(asked)
 
 
@@ -108,8 +109,8 @@ def _proposed(standing: Standing, book: Book, asked_gate: bool) -> Question:
             if agenda.gate_says(standing.case, book) == NOT_DONE:  # it was found safe; a warm run took that away
                 break
             continue
-        return _value(test.id, agenda.open_questions(test, standing.case, book)[0], standing, book)
-    return what_else(standing, book) if gate is None or asked_gate else _value(*gate, standing, book)
+        return value(test.id, agenda.open_questions(test, standing.case, book)[0], standing, book)
+    return what_else(standing, book) if gate is None or asked_gate else value(*gate, standing, book)
 
 
 def _test_of(name: str, book: Book) -> tuple[str, Yield]:
@@ -121,7 +122,7 @@ def _test_of(name: str, book: Book) -> tuple[str, Yield]:
     return "", Yield(name, "", book.quantities[name].place)
 
 
-def _value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
+def value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
     quantity = book.quantities[asked.quantity]
     label = first_upper(quantity.label)
     asks = quantity.ask or f"{label}?"
@@ -140,7 +141,7 @@ def _before(quantity: str, standing: Standing) -> str:
     return f"On {day(findings.case.date)}: {finding.shown}."
 
 
-def _family(book: Book) -> Question:
+def family(book: Book) -> Question:
     names = ", ".join(book.families)
     asks = "Which coolant family is in it, by the maker's book or the label on the jug? The colour does not tell it."
     return Question("family", asks, f"{names}, several with 'or', unknown", "Coolant family")
@@ -151,22 +152,26 @@ def _about_last_work(standing: Standing, book: Book) -> Question | None:
     number = len(standing.whole.visits) - 1
     work = standing.whole.work if number == 0 else standing.whole.visits[number - 1].work
     if work is None or work.service is None:
-        services = [service.id for service in book.services.values() if service.quantities != "none"]
-        asks = "What was done with the coolant at the last visit?"
-        return Question("done", asks, ", ".join([*services, "nothing", "unknown"]), "Done then")
+        return done(book)
     if not work.mixture and work.service.name in book.services:
-        return Question(
-            "left", "What did the mixture read when the car left?", "44 %, -29 degC, unknown", "Mixture then"
-        )
-    if not work.repaired:
-        asks = "Which cause was repaired then?"
-        return Question(
-            "repaired",
-            f"{asks} Suspected were: {_suspected(standing)}.",
-            "their names, nothing, unknown",
-            "Repaired then",
-        )
-    return None
+        return left_with()
+    return None if work.repaired else repaired(standing)
+
+
+def done(book: Book) -> Question:
+    services = [service.id for service in book.services.values() if service.quantities != "none"]
+    asks = "What was done with the coolant at the last visit?"
+    return Question("done", asks, ", ".join([*services, "nothing", "unknown"]), "Done then")
+
+
+def left_with() -> Question:
+    asks = "What did the mixture read when the car left?"
+    return Question("left", asks, "44 %, -29 degC, unknown", "Mixture then")
+
+
+def repaired(standing: Standing) -> Question:
+    asks = f"Which cause was repaired then? Suspected were: {_suspected(standing)}."
+    return Question("repaired", asks, "their names, nothing, unknown", "Repaired then")
 
 
 def _suspected(standing: Standing) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.session import taking, telling, words
+from diagnose.session import once_more, taking, telling, words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.writing import Recorder
 
@@ -51,9 +51,9 @@ def _back(session: Session, question: Question, _: str) -> Reply:
     if session.choosing:
         session.choosing = False
         return said("Back to the question.")
-    if session.go_back():
+    if session.again is None and session.go_back():
         return said("The last answer is undone.")
-    return said("There is nothing to go back to in this sitting. 'other' takes any test again.")
+    return once_more.one_back(session)
 
 
 def _list(session: Session, question: Question, _: str) -> Reply:
@@ -75,7 +75,9 @@ def _note(session: Session, question: Question, rest: str) -> Reply:
         return said("Answer this first; then notes can be taken.")
     recorder = Recorder(standing.text, standing.whole, standing.at)
     recorder.note(rest)
+    again = session.again
     session.move_to(recorder.text)
+    session.again = again
     return said("Noted.")
 
 

@@ -23,7 +23,9 @@ LONG = 400
 
 
 class Session:
-    """`standing` is None before there is a case; `over` tells that nothing more is asked."""
+    """`standing` is None before there is a case; `over` tells that nothing more is asked; `again` is a question whose
+    answer stands in the case and that is put once more.
+    """
 
     def __init__(self, bench: Bench, text: str, name: str, today: date) -> None:
         """Begin, or go on with `text`. Raises InputError where it is no usable case."""
@@ -35,8 +37,9 @@ class Session:
         self.over = False
         self.choosing = False
         self.asked_gate = False
+        self.again: Question | None = None
         self.visit_settled = self.standing is None or self.last_date() >= today
-        self._earlier: list[Standing] = []
+        self._earlier: list[tuple[Standing, Question | None]] = []
         self._warned: set[str] = set()
 
     @property
@@ -72,6 +75,8 @@ class Session:
             return asking.which_visit(self.last_date(), self.today)
         if self.choosing:
             return asking.which_test(self.standing, self.book)
+        if self.again is not None:
+            return self.again
         return asking.next_question(self.standing, self.book, self.asked_gate)
 
     def heading(self, question: Question) -> tuple[Line, ...]:
@@ -115,8 +120,8 @@ class Session:
         """Make `text` the case; what it was stays to go back to. Raises InputError."""
         before, now = self.standing, stand(self.bench, text, self.name, self.standing)
         if before is not None:
-            self._earlier.append(before)
-        self.standing = now
+            self._earlier.append((before, self.again))
+        self.standing, self.again = now, None
         return before, now
 
     def go_back(self) -> bool:
@@ -124,7 +129,7 @@ class Session:
         self.over = self.choosing = self.asked_gate = False
         if not self._earlier:
             return False
-        self.standing = self._earlier.pop()
+        self.standing, self.again = self._earlier.pop()
         return True
 
     def unsaved(self) -> None:
@@ -136,6 +141,7 @@ class Session:
         """Go on with what somebody else made of the case. Raises InputError where it can't be used."""
         self.standing = stand(self.bench, text, self.name)
         self.over = self.choosing = self.asked_gate = False
+        self.again = None
         self._earlier.clear()
 
 

@@ -9,9 +9,9 @@ from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.reading import NotUsable
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.rulebook.model import Quantity, Test, Yield
-from diagnose.session import about, agenda, asking, telling, words
+from diagnose.session import about, agenda, asking, once_more, telling, words
 from diagnose.session.model import Line, Question, Reply, said
-from diagnose.session.standing import Standing, doing
+from diagnose.session.standing import Standing
 from diagnose.session.writing import NOTHING, Recorder, known_method, put_top
 from diagnose.yamlfile import did_you_mean, short
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 def take(session: Session, question: Question, typed: str) -> Reply:
     """Take an answer to `question`. Raises InputError or NotEditable where it can't be recorded."""
+    if session.again == question and plain(typed) == once_more.KEEP:
+        return once_more.kept(session)
     return _BY_KIND[question.kind](session, question, typed)
 
 
@@ -56,8 +58,7 @@ def _begin(session: Session, standing: Standing, test: Test) -> Reply:
         return said(f"{test.label} asks nothing by itself.")
     session.choosing = False
     anew = () if agenda.open_questions(test, standing.case, session.book) else tuple(asked)
-    _, now = session.move_to(put_top(standing.text, "in_hand", test.id))
-    session.standing = doing(now, anew)
+    session.move_to(put_top(standing.text, "in_hand", agenda.written_in_hand(test, anew)))
     return Reply((), taken=True)
 
 
@@ -75,6 +76,8 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     if question.quantity == agenda.OPENING:
         return _gate(session, recorder, standing, quantity, question, answer)
     recorder.record(quantity, question.method, answer)
+    if session.again == question:
+        return _moved(session, recorder)
     if _by_another(quantity, question.method, answer):
         recorder.record(quantity, question.method, words.Answer(NOT_DONE))
     put_aside = answer.value == NOT_DONE and test is not None and not asking.has_begun(test, standing, book)
@@ -86,14 +89,17 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
         if answer.value != NOT_DONE:
             _leave(recorder, test, standing, session)
         _in_hand(recorder, test, question, standing, session, left, done=put_aside)
-    before, now = session.move_to(recorder.text)
-    session.standing = doing(now, left)
-    session.asked_gate = False
-    assert before is not None
-    lines = (telling.changed(before.plan, now.plan),)
+    reply = _moved(session, recorder)
     if put_aside and test is not None and len(agenda.asked_in(test, book)) > 1:
-        lines = (Line(f"Put aside as a whole: {test.label}. 'other' takes it up again."),)
-    return Reply(lines, taken=True)
+        return said(f"Put aside as a whole: {test.label}. 'other' takes it up again.", taken=True)
+    return reply
+
+
+def _moved(session: Session, recorder: Recorder) -> Reply:
+    """Make what was recorded the case, and say what it changed."""
+    before, now = session.move_to(recorder.text)
+    session.asked_gate = False
+    return Reply((telling.changed(before.plan if before is not None else None, now.plan),), taken=True)
 
 
 def _by_another(quantity: Quantity, method: str, answer: words.Answer) -> bool:
@@ -119,7 +125,7 @@ def _in_hand(
 ) -> None:
     """Keep in the case which test is half done, so that the session goes on with it."""
     more = bool(left) or bool(_rest(test, question, standing, session))
-    name = test.id if more and not done else NOTHING
+    name = agenda.written_in_hand(test, left) if more and not done else NOTHING
     if (standing.whole.in_hand or NOTHING) != name:
         recorder.text = put_top(recorder.text, "in_hand", name)
 
@@ -151,8 +157,7 @@ def _gate(
     state = standing.plan.diagnosis.firings.findings.state
     if answer.value == agenda.SAFE and state.get("engine") == "warm":
         recorder.put("state", "engine", value="cold")
-    _, now = session.move_to(recorder.text)
-    session.standing = doing(now, standing.anew)
+    session.move_to(recorder.text)
     session.asked_gate = answer.value != agenda.SAFE
     if answer.value == agenda.SAFE:
         return Reply(

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 
 from diagnose.plan.model import Plan
 from diagnose.report.layout import WIDTH
+from diagnose.report.model import WorkUp
+from diagnose.report.text.moved import render as render_moved
 from diagnose.report.text.work_up import work_up
 from diagnose.rulebook.model import Book
 
@@ -15,6 +17,10 @@ def render(plan: Plan, book: Book, width: int = WIDTH) -> str:
     return "\n".join(work_up(plan, book, width)) + "\n"
 
 
-def render_all(plans: Sequence[tuple[Plan, Book]], many: bool = False) -> str:
-    """Work-ups one after the other, a ruled line between them."""
-    return f"\n{'=' * WIDTH}\n\n".join(render(plan, book) for plan, book in plans)
+def render_all(made: Sequence[WorkUp], many: bool = False) -> str:
+    """Work-ups one after the other, each with what moved since the visit before, a ruled line between them."""
+    return f"\n{'=' * WIDTH}\n\n".join(render(one.plan, one.book) + _moved(one) for one in made)
+
+
+def _moved(one: WorkUp) -> str:
+    return render_moved(one.moved) if one.moved is not None else ""
