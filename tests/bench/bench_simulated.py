@@ -96,9 +96,7 @@ class World:
                 continue
             focus = Focus(posterior, np.array([place]))
             question = Question(Focus.above(posterior, 1e-3), [])
-            given = Foresight(posterior, focus, question).given_the_set(
-                self.belief.block_of[quantity.id], left[:1]
-            )[0]
+            given = Foresight(posterior, focus, question).given_the_set(self.belief.block_of[quantity.id], left[:1])[0]
             band = quantity.bands[drawn(given, self.random)]
             answers = (*answers, Answer(quantity.id, band.id, each.method))
         return answers
