@@ -44,6 +44,6 @@ def access_to(tests: Sequence[Test], start: Mapping[str, str], book: Book) -> Ac
 
 
 def _minutes(test: Test, state: Mapping[str, str], book: Book) -> float:
-    """Access alone; infinite where the test can't be done today."""
+    """Access alone; infinite where the test can't be begun today."""
     way = way_to(test, state, book)
-    return way.minutes - test.wait if way.today else inf
+    return way.minutes - test.waiting if way.begins else inf

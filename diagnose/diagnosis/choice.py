@@ -17,7 +17,7 @@ from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import Offer, confirms, finds, waited_for
 from diagnose.diagnosis.model import LISTED, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
-from diagnose.diagnosis.reach import way_to
+from diagnose.diagnosis.reach import told, way_to
 from diagnose.diagnosis.reasons import prospect, shown
 from diagnose.diagnosis.rollout import Rollout
 from diagnose.diagnosis.shop import EVERY_TOOL, Shop
@@ -34,6 +34,7 @@ BRANCH = 0.03
 """An answer less probable than this is not followed."""
 DEEP = 2
 """So many tests after the first one are looked for."""
+AWAY = "; the answer takes {}, in which nobody stands by and which count as {:.0f} min of work"
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
 
@@ -64,6 +65,8 @@ def choose_tests(
         offers += finds(at)
     offers = _in_order(offers, confirming)
     later |= _not_today(at)
+    for offer in offers:
+        later.pop(offer.candidate.test.id, None)
     return Chosen(
         next_tests=_told(at, offers, problem),
         later=tuple((candidate.test, candidate.why_not) for candidate in later.values()),
@@ -76,14 +79,14 @@ def choose_tests(
 def problem_of(at: Situation) -> Problem:
     """The decision over the tests that bear on a counted cause and could be worth their minutes."""
     causes = frozenset(at.counted)
-    worth = [c for c in at.candidates.values() if c.way.today and c.minutes < at.worth]
+    worth = [c for c in at.candidates.values() if c.way.begins and c.minutes < at.worth]
     worth = [c for c in worth if bears_on(c, causes, at.posterior)]
     access = access_to([c.test for c in worth], at.firings.findings.state, at.book)
     options = []
     for c in worth:
         name = c.test.id
         spoils = frozenset(o.test.id for o in worth if o is not c and o.job <= set(c.test.spoils))
-        minutes = c.test.minutes + c.test.wait
+        minutes = c.test.minutes + c.test.waiting
         options.append(Option(name, minutes, at.given(c), access.minutes[name], access.leads[name], spoils))
     return Problem(at.mass, at.losses, options)
 
@@ -151,18 +154,19 @@ def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[Nex
     found = []
     for offer in offers:
         test = offer.candidate.test
+        away = test.day_away is not None
         answers, bits = at.foresight.answers(offer.candidate.left)
         about = shown(offer.about, at.posterior.belief, at.focus) if offer.about else of
         ahead = prospect(answers, about, offer.reason)
         found.append(
             NextTest(
                 test=test,
-                minutes=test.minutes + way_to(test, state, at.book).minutes,
+                minutes=test.minutes + way_to(test, state, at.book).minutes - (test.waiting if away else 0.0),
                 bits=bits,
                 parts=ahead.parts,
                 asked_by=offer.candidate.asked_by,
                 outlook=ahead.outlook,
-                why=ahead.why,
+                why=ahead.why + (AWAY.format(told(test.wait), test.waiting) if away else ""),
                 saves=saved[test.id] if test.id in saved else at.saves(offer.candidate),
                 reason=offer.reason,
             )

@@ -75,7 +75,8 @@ class NextTest:
     `saves` are the minutes of repair and of cars that come back that its answers spare on average; a test with
     another `reason` than "pays" is offered whatever it saves.
 
-    `minutes` includes waiting and bringing the car into the state that the test needs.
+    `minutes` includes waiting and bringing the car into the state that the test needs; but not the `away` minutes of
+    an answer for which nobody stands by, which in the choice count as `test.waiting`.
     `parts` are the ids of the two causes (or the one) that the answers move apart most.
     `asked_by` are the rules that nominated it (fired or may fire). `outlook` tells the answers of
     the most telling quantity it yields.
@@ -90,6 +91,15 @@ class NextTest:
     why: str
     saves: float = 0.0
     reason: Reason = "pays"
+
+    @property
+    def away(self) -> float:
+        return self.test.wait if self.test.day_away is not None else 0.0
+
+    @property
+    def counted(self) -> float:
+        """The minutes that its savings are set against."""
+        return self.minutes + (self.test.waiting if self.away else 0.0)
 
 
 @dataclass(frozen=True, slots=True)

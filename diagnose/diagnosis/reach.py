@@ -6,26 +6,27 @@ from collections.abc import Mapping
 from math import inf
 from typing import NamedTuple
 
-from diagnose.rulebook.model import Book, Test
+from diagnose.rulebook.model import DAY, Book, Test
 
 TODAY = 240.0
 """Minutes of waiting and of bringing the car there, beyond which a test is not for today: half a working day."""
 
 
 class Way(NamedTuple):
-    """`minutes` before and during the test besides the work of hands; `why` tells what takes so long."""
+    """`minutes` before and during the test besides the work of hands, as they count; `why` tells what takes so long.
+
+    `begins`: the test can be begun today; `today`: its answer is there today too.
+    """
 
     minutes: float
     why: str
-
-    @property
-    def today(self) -> bool:
-        return self.minutes <= TODAY
+    begins: bool
+    today: bool
 
 
 def way_to(test: Test, state: Mapping[str, str], book: Book) -> Way:
     """Waiting that belongs to the test, and every change of state it needs."""
-    minutes, reasons = test.wait, []
+    access, reasons = 0.0, []
     if test.wait > TODAY:
         reasons.append(f"it takes {told(test.wait)}")
     for name, value in test.needs.items():
@@ -35,16 +36,18 @@ def way_to(test: Test, state: Mapping[str, str], book: Book) -> Way:
             reasons.append(f"it needs the {part.label} {_said(value)}, and that can't be had today")
         elif takes > TODAY:
             reasons.append(f"it needs the {part.label} {_said(value)}, which takes {told(takes)}")
-        minutes += takes
-    if minutes > TODAY and not reasons:
-        reasons.append(f"it takes {told(minutes)} until it can be done")
-    return Way(minutes, "; ".join(reasons))
+        access += takes
+    elapsed = access + test.wait
+    if elapsed > TODAY and not reasons:
+        reasons.append(f"it takes {told(elapsed)} until it can be done")
+    begins = access <= TODAY if test.day_away is not None else elapsed <= TODAY
+    return Way(access + test.waiting, "; ".join(reasons), begins, elapsed <= TODAY)
 
 
 def told(minutes: float) -> str:
     """'45 min', '12 h', '3 days'."""
-    if minutes >= 2 * 1440:
-        return f"{round(minutes / 1440)} days"
+    if minutes >= 2 * DAY:
+        return f"{round(minutes / DAY)} days"
     return f"{round(minutes / 60)} h" if minutes >= 120 else f"{round(minutes)} min"
 
 

@@ -12,6 +12,7 @@ from diagnose.rulebook.model import Test
 class Shop:
     """`tools` are those on hand (None: every tool of the book). `minutes` and `wait` stand in place of the book's.
 
+    `day_away` is what a day costs, in minutes of work, of every answer for which nobody stands by (None: as the book).
     `labour_rate` is what an hour costs in `currency`; None where nobody said.
     """
 
@@ -19,6 +20,7 @@ class Shop:
     tools: frozenset[str] | None = None
     minutes: Mapping[str, float] = field(default_factory=dict)
     wait: Mapping[str, float] = field(default_factory=dict)
+    day_away: float | None = None
     labour_rate: float | None = None
     currency: str = ""
 
@@ -28,10 +30,11 @@ class Shop:
 
     def here(self, test: Test) -> Test:
         """The test with this shop's own minutes."""
-        if test.id not in self.minutes and test.id not in self.wait:
+        away = self.day_away is not None and test.day_away is not None
+        if test.id not in self.minutes and test.id not in self.wait and not away:
             return test
-        minutes = self.minutes.get(test.id, test.minutes)
-        return replace(test, minutes=minutes, wait=self.wait.get(test.id, test.wait))
+        minutes, day_away = self.minutes.get(test.id, test.minutes), self.day_away if away else test.day_away
+        return replace(test, minutes=minutes, wait=self.wait.get(test.id, test.wait), day_away=day_away)
 
     def costs(self, minutes: float) -> str:
         """'45 EUR' for so many minutes of work; nothing where no rate is known."""

@@ -29,10 +29,7 @@ def _shop(record: Record, book: Book, problems: Problems) -> Shop:
     if on_hand is not None and missing is not None:
         hint = "list what is on hand under 'tools', or what is not under 'missing'"
         problems.add(record.place_of("missing"), "both-lists", "'tools' and 'missing' can't stand together", hint)
-    rate = record.number("labour_rate") if record.has("labour_rate") else None
-    if rate is not None and rate < 0:
-        hint = "write what an hour costs"
-        problems.add(record.place_of("labour_rate"), "below-zero", "'labour_rate' is below 0", hint)
+    rate = _from_zero(record, "labour_rate", "write what an hour costs", problems)
     currency = record.text("currency", required=False)
     if currency and rate is None:
         hint = "add 'labour_rate: ...', or delete 'currency'"
@@ -42,9 +39,17 @@ def _shop(record: Record, book: Book, problems: Problems) -> Shop:
         tools=every - missing if missing is not None else on_hand,
         minutes=_minutes(record, "minutes", book, problems),
         wait=_minutes(record, "wait", book, problems),
+        day_away=_from_zero(record, "day_away", "write how many minutes of work a day of waiting costs", problems),
         labour_rate=rate,
         currency=currency,
     )
+
+
+def _from_zero(record: Record, key: str, hint: str, problems: Problems) -> float | None:
+    number = record.number(key) if record.has(key) else None
+    if number is not None and number < 0:
+        problems.add(record.place_of(key), "below-zero", f"'{key}' is below 0", hint)
+    return number
 
 
 def _tools(record: Record, key: str, every: frozenset[str], problems: Problems) -> frozenset[str] | None:

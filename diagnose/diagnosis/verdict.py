@@ -76,6 +76,7 @@ def repair_first(at: Situation, first: Step | None) -> RepairFirst | None:
             best, rate = RepairFirst(cause, minutes, saves), saves / minutes
     return best
 
+
 def _cured(at: Situation, causes: Sequence[str]) -> Flags:
     """True for the hypotheses in which nothing counted is left once these causes are cured."""
     rest = [name for name in at.counted if name not in causes]

@@ -19,7 +19,8 @@ class Offer:
     """A test the program offers. `asks` names the quantity that tells most of all it yields.
 
     `worth` is the program's own measure, minutes saved for each minute spent; it is None for a test that is
-    offered whatever it saves, which no other may take the place of. `minutes` include waiting and the way to it.
+    offered whatever it saves, which no other may take the place of. `minutes` include the way to it and waiting, as it
+    counts.
     """
 
     test: Test
@@ -42,8 +43,8 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
         Offer(
             test=choice.test,
             asks=choice.outlook[0].quantity if choice.outlook else "",
-            minutes=choice.minutes,
-            worth=choice.saves / max(choice.minutes, LEAST_MINUTES) if choice.reason == "pays" else None,
+            minutes=choice.counted,
+            worth=choice.saves / max(choice.counted, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
     )

@@ -15,6 +15,8 @@ from typing import Literal
 
 from diagnose.yamlfile import Place
 
+DAY = 1440.0
+"""Minutes."""
 FAMILY = "family"
 """The name under which conditions and examples speak of the coolant family."""
 
@@ -328,7 +330,11 @@ class Yield:
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be."""
+    """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be.
+
+    `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
+    the minutes of work that a day of it costs. None where the technician waits.
+    """
 
     id: str
     label: str
@@ -346,6 +352,12 @@ class Test:
     yields: tuple[Yield, ...]
     sources: tuple[Citation, ...]
     place: Place
+    day_away: float | None = None
+
+    @property
+    def waiting(self) -> float:
+        """What its wait counts as, in minutes of work."""
+        return self.wait if self.day_away is None else self.wait / DAY * self.day_away
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,6 +33,7 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         yields=record.records("yields", "yield", lambda one: _yield(one, known), required=True),
         sources=read_citations(record, known),
         place=record.place,
+        day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
     )
     read_excuses(record, known, "test", name)
     return test

@@ -44,7 +44,7 @@ def cautions(test: Test, book: Book) -> list[str]:
 
 def heading(test: Test, choice: NextTest | None, book: Book, state: Mapping[str, str]) -> list[Line]:
     """What is said when a test begins: what it is, how long, what it needs."""
-    minutes = choice.minutes if choice is not None else test.minutes + test.wait
+    minutes = choice.minutes if choice is not None else test.minutes + test.wait * (test.day_away is None)
     lines = [Line(f"{first_upper(test.label)}, {round(minutes)} min.")]
     needs = [
         f"{book.states[part].label} {shown_band(value)}"

@@ -20,8 +20,11 @@ Policy = Callable[[Floats, int, tuple[int, ...], frozenset[tuple[int, int]]], in
 """From the weights, the car's state, the tests left and what was done so far: the next test, or None to stop."""
 
 
-def optimum(problem: Problem) -> float:
-    """The expected minutes of the best order. Memory: states x causes in chunks; see states()."""
+def optimum(problem: Problem, moves: Floats | None = None) -> float:
+    """The expected minutes of the best order. Memory: states x causes in chunks.
+
+    `moves` are minutes for which the car can be brought from each of its states to each other besides.
+    """
     options = problem.options
     shape = tuple(option.given.shape[1] + 1 for option in options)
     weight, stop = np.empty(int(np.prod(shape))), np.empty(int(np.prod(shape)))
@@ -53,6 +56,9 @@ def optimum(problem: Problem) -> float:
                 there = cost * weight[undone[number]] + after
                 there = np.where(able[number][undone[number]], there, np.inf)
                 best[state][undone[number]] = np.minimum(best[state][undone[number]], there)
+        for state, other in product(range(states), repeat=2) if moves is not None else ():
+            if other != state and np.isfinite(moves[state, other]):
+                best[state] = np.minimum(best[state], moves[state, other] * weight + best[other])
     return float(best[0][tuple(-1 for _ in shape)])
 
 

@@ -56,6 +56,8 @@ def test_minutes_of_the_shop_stand_in_place_of_the_books(tmp_path: Path, bench: 
         ("shop: {title: x, minutes: {ph_metre: 3}}\n", "no test is called 'ph_metre'"),
         ("shop: {title: x, minutes: {ph_meter: -3}}\n", "'-3' is no number of minutes"),
         ("shop: {title: x, labour_rate: -1}\n", "'labour_rate' is below 0"),
+        ("shop: {title: x, day_away: -1}\n", "'day_away' is below 0"),
+        ("shop: {title: x, day_away: half}\n", "'half'"),
         ("shop: {title: x, currency: EUR}\n", "a currency without a labour rate says nothing"),
         ("- 1\n", "a shop file is a mapping of keys and values"),
     ],
