@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
+from textwrap import indent
 
 from diagnose.diagnosis.model import NextTest, RepairFirst, Suspect
 from diagnose.diagnosis.shop import Shop
@@ -17,10 +18,20 @@ from diagnose.report.model import WorkUp
 FORMAT = 2
 
 
-def render_all(made: Sequence[WorkUp], many: bool = False) -> str:
+def render_one(made: WorkUp) -> str:
+    """One work-up as a JSON object, without a newline at its end."""
+    return json.dumps(work_up(made), indent=2, ensure_ascii=False)
+
+
+def joined(rendered: Iterable[str], many: bool) -> Iterator[str]:
     """JSON text ending in a newline; a list when several cases were given, even if one was usable."""
-    objects = [work_up(one) for one in made]
-    return json.dumps(objects if many else objects[0], indent=2, ensure_ascii=False) + "\n"
+    if not many:
+        yield from (f"{each}\n" for each in rendered)
+        return
+    yield "["
+    for number, each in enumerate(rendered):
+        yield f"{',' if number else ''}\n{indent(each, '  ')}"
+    yield "\n]\n"
 
 
 def work_up(made: WorkUp) -> dict[str, object]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
 
 from diagnose.plan.model import Plan
 from diagnose.report.layout import WIDTH
@@ -17,10 +17,12 @@ def render(plan: Plan, book: Book, width: int = WIDTH) -> str:
     return "\n".join(work_up(plan, book, width)) + "\n"
 
 
-def render_all(made: Sequence[WorkUp], many: bool = False) -> str:
-    """Work-ups one after the other, each with what moved since the visit before, a ruled line between them."""
-    return f"\n{'=' * WIDTH}\n\n".join(render(one.plan, one.book) + _moved(one) for one in made)
+def render_one(made: WorkUp) -> str:
+    """One work-up, with what moved since the visit before."""
+    return render(made.plan, made.book) + (render_moved(made.moved) if made.moved is not None else "")
 
 
-def _moved(one: WorkUp) -> str:
-    return render_moved(one.moved) if one.moved is not None else ""
+def joined(rendered: Iterable[str], many: bool) -> Iterator[str]:
+    """Work-ups one after the other, a ruled line between them."""
+    for number, each in enumerate(rendered):
+        yield f"\n{'=' * WIDTH}\n\n{each}" if number else each
