@@ -21,13 +21,14 @@ class Told(NamedTuple):
 
 
 class Yielded(NamedTuple):
-    """`evidence` is read, `givens` are asked."""
+    """`evidence` is read, `givens` are asked; `facts` are asked too, and nothing can be foretold of them."""
 
     evidence: tuple[Told, ...]
     givens: tuple[Quantity, ...]
+    facts: tuple[Quantity, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.evidence or self.givens)
+        return bool(self.evidence or self.givens or self.facts)
 
 
 NOBODY: Mapping[str, Set[str]] = {}
@@ -55,7 +56,8 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
             if (finding is None or finding.status != "known") and _would_follow(follower, found, new):
                 evidence.append(Told(quantities[follower.name], posterior.evidence.spoiled(follower.name, new)))
     givens = [quantities[name] for name in reads.givens if _is_open(found.givens.get(name))]
-    return Yielded(tuple(evidence), tuple(givens))
+    facts = [quantities[name] for name in reads.facts if _is_open(found.givens.get(name))]
+    return Yielded(tuple(evidence), tuple(givens), tuple(facts))
 
 
 def _is_new(finding: Finding | None, read: Read, doubted: Mapping[str, Set[str]]) -> bool:
