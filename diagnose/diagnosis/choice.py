@@ -14,7 +14,7 @@ from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.candidates import Candidate, bears_on
-from diagnose.diagnosis.demands import Offer, confirms, finds, looks, prepared, settles, waited_for
+from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
 from diagnose.diagnosis.model import LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
@@ -28,8 +28,6 @@ from diagnose.rulebook.model import Test
 
 OFFERED = 4
 """So many tests are offered at most."""
-QUICK = 10.0
-"""Minutes: what is looked at for the complaint comes first where it takes no longer (judgement)."""
 LIKELY = 0.2
 """A test that comes next after the first one with less than this is not told yet."""
 BRANCH = 0.03

@@ -26,6 +26,8 @@ WORTH_ASKING = 0.05
 """Bits below which a test does not help to find a cause."""
 ABOUT = 4
 """For so many causes it is told what an answer does to them."""
+QUICK = 10.0
+"""Minutes: what is looked at for the complaint comes first where it takes no longer (judgement)."""
 LEAST_BITS = 0.01
 """Tests that tell less than this are ordered by their minutes."""
 
@@ -129,9 +131,9 @@ def finds(at: Situation) -> list[Offer]:
 
 
 def looks(at: Situation, offers: Sequence[Offer], later: dict[str, Candidate]) -> list[Offer]:
-    """What is looked at next for what brought the car in, the quickest way, unless one of `offers` looks at it.
+    """What is looked at next for what brought the car in, the quickest way; what can't be done now is told.
 
-    What can't be done now is told.
+    What takes longer is left to those of `offers` that look at it too.
     """
     complaint = at.complaint
     if complaint is None or complaint.by:
@@ -140,9 +142,9 @@ def looks(at: Situation, offers: Sequence[Offer], later: dict[str, Candidate]) -
         reads = [c for c in (*at.candidates.values(), *at.lacking) if any(y.quantity == name for y in c.test.yields)]
         able = [c for c in reads if c.able and c.way.today]
         if able:
-            if any(name in offer.candidate.job for offer in offers):
-                return []
             best = min(able, key=lambda c: c.minutes)
+            if best.minutes > QUICK and any(name in offer.candidate.job for offer in offers):
+                return []
             if name in complaint.held:
                 return [Offer(best, "held", complaint.repaired)]
             about = sorted((s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -s.probability)
