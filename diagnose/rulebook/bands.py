@@ -29,9 +29,9 @@ class WrittenBand:
     also_called: tuple[str, ...]
     sources: tuple[Citation, ...]
     place: Place
-    looks_at: tuple[str, ...]
-    shows_in: tuple[Condition, ...]
-    groundless: Word | None
+    looks_at: tuple[str, ...] = ()
+    shows_in: tuple[Condition, ...] = ()
+    groundless: Word | None = None
 
     @property
     def has_edges(self) -> bool:

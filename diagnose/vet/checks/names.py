@@ -41,6 +41,7 @@ def unused_services(whole: WholeBook) -> Iterator[Fault]:
 def unused_givens(whole: WholeBook) -> Iterator[Fault]:
     for quantity in whole.book.quantities.values():
         asked = quantity.id in whole.uses.asked | whole.uses.history | whole.uses.first
+        asked |= any(band.looks_at for band in quantity.bands)
         if quantity.role == "given" and not asked and quantity.id != BASE_GLYCOL:
             says = f"no rule, prior or formula asks for the given '{quantity.id}'"
             hint = "ask for it in a 'when' or 'only_when', or delete it"
