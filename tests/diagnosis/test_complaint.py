@@ -104,7 +104,8 @@ def test_good_ph_and_mixture_do_not_answer_a_complaint(bench: Bench, complaint: 
     assert any("not explained yet" in line for line in before.tell_customer)
     plan = car.go_on(bench)
     assert wanted <= car.readings.keys()
-    assert plan.diagnosis.complaint is not None and not plan.diagnosis.complaint.open
+    assert plan.diagnosis.complaint is not None
+    assert not plan.diagnosis.complaint.open
     if not plan.diagnosis.complaint.by:  # all of it was sound: that is no explanation either
         assert plan.decision.service.id != "keep"
         assert any("not explained" in reason for reason in plan.decision.because)
@@ -156,7 +157,8 @@ def test_a_sound_car_seldom_loses_coolant(bench: Bench) -> None:
     with_it, without = Car("loses_coolant").work_up(bench), Car("routine").work_up(bench)
     assert with_it.diagnosis.nothing_wrong < 0.15 < 0.4 < without.diagnosis.nothing_wrong
     listed = [suspect.cause.id for suspect in with_it.diagnosis.listed()]
-    assert listed[0] == "leak_hose_or_clip" and {"leak_radiator", "leak_pump_seal"} <= set(listed)
+    assert listed[0] == "leak_hose_or_clip"
+    assert {"leak_radiator", "leak_pump_seal"} <= set(listed)
 
 
 def test_the_word_for_a_groundless_complaint_means_what_it_says(bench: Bench) -> None:
@@ -176,7 +178,8 @@ def test_the_word_for_a_groundless_complaint_means_what_it_says(bench: Bench) ->
 def test_a_found_cause_answers_the_complaint(bench: Bench) -> None:
     plan = Car("loses_coolant", readings={**GOOD, "level": "low", "leak_place": "hose_or_clip"}).work_up(bench)
     assert plan.diagnosis.complaint is not None
-    assert plan.diagnosis.complaint.by == ("leak_hose_or_clip",) and not plan.diagnosis.complaint.wanting
+    assert plan.diagnosis.complaint.by == ("leak_hose_or_clip",)
+    assert not plan.diagnosis.complaint.wanting
     assert not any(choice.reason == "complaint" for choice in plan.diagnosis.next_tests)
 
 
@@ -204,11 +207,13 @@ def test_the_radiator_is_not_compared_with_a_bottle_that_holds_the_cap(bench: Be
 def test_keep_waits_for_the_age_of_the_fill(bench: Bench) -> None:
     car = Car("routine", {"fill_age": "3 years"})
     assert [choice.test.id for choice in car.work_up(bench).diagnosis.next_tests] == ["ask_age"]
-    assert car.go_on(bench).decision.service.id == "keep" and car.done == ["ask_age"]
+    assert car.go_on(bench).decision.service.id == "keep"
+    assert car.done == ["ask_age"]
     old = Car("routine", {"fill_age": "9 years"})
     assert old.go_on(bench).decision.service.id == "replace"
     unknown = Car("routine", {"fill_age": "unknown", "distance_since_fill": "unknown"})
-    assert unknown.go_on(bench).decision.service.id == "keep" and unknown.done == ["ask_age"]
+    assert unknown.go_on(bench).decision.service.id == "keep"
+    assert unknown.done == ["ask_age"]
 
 
 SECOND = """
@@ -255,7 +260,8 @@ def test_a_second_visit_asks_first_what_shows_whether_the_repair_held(bench: Ben
     plan, verdict = second_visit(bench, "{quantity: level, value: at_mark}")
     assert plan.diagnosis.next_tests[0].reason == "held"
     assert plan.diagnosis.next_tests[0].test.id in ("gas_colour", "gas_analyser")
-    assert verdict == "not known" and plan.decision.service.id == "fault_first"
+    assert verdict == "not known"
+    assert plan.decision.service.id == "fault_first"
 
 
 def test_the_repair_is_blamed_only_for_what_proves_it(bench: Bench) -> None:
