@@ -323,7 +323,10 @@ class Yield:
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be."""
+    """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be.
+
+    `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
+    """
 
     id: str
     label: str
@@ -341,6 +344,7 @@ class Test:
     yields: tuple[Yield, ...]
     sources: tuple[Citation, ...]
     place: Place
+    finds_family: bool = False
 
 
 @dataclass(frozen=True, slots=True)
