@@ -73,7 +73,7 @@ def choose_tests(
         next_tests=_told(at, offers, problem),
         later=tuple((candidate.test, candidate.why_not) for candidate in later.values()),
         verdict=verdict(at, bool(offers)),
-        repair_first=repair_first(at, first) if not forced else None,
+        repair_first=repair_first(at, problem, first) if not forced else None,
         unconfirmed=at.unconfirmed,
     )
 
