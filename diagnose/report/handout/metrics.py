@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 
 from diagnose.report.paper.press import FONTS
+from diagnose.report.paper.signs import with_signs
 
 FILES = {False: "LiberationSans-Regular.ttf", True: "LiberationSans-Bold.ttf"}
 
@@ -40,7 +41,7 @@ def widest(text: str, size: float, bold: bool = False) -> float:
 
 def glue(text: str) -> str:
     """As it is printed: units with their signs, and no-break spaces within '200 mg/L', '50 vol %', '30 000'."""
-    words = _SPACE.split(_MICRO.sub("µS/", _DEGREES.sub(r"°\1", text.strip(" \t\n"))))
+    words = _SPACE.split(with_signs(text.strip(" \t\n")))
     glued = words[:1]
     for before, word in pairwise(words):
         glued.append(("\u00a0" if _belongs(before, word.rstrip(".,;:)")) else " ") + word)
@@ -57,8 +58,6 @@ def _belongs(before: str, bare: str) -> bool:
 
 
 _SPACE = re.compile(r"[ \t\n]+")
-_DEGREES = re.compile(r"\bdeg([CF])\b")
-_MICRO = re.compile(r"\buS/")
 _UNIT = re.compile(r"(°?[^\W\d_]{1,4})(/[^\W\d_]{1,3})?")
 _HEAD, _THOUSANDS = re.compile(r"\(?[1-9][0-9]{0,2}"), re.compile(r"[0-9]{3}")
 _WORDS = frozenset(("to", "or", "and", "of", "in", "on", "at", "is", "the", "for", "from", "by", "as", "are", "says"))
