@@ -48,6 +48,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         notes.append(f"Of 100 cars, {cars} end where the program would ask on: give it the readings and go on there.")
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
+    notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
     notes.append("Where several things are looked at, what isn't named is in order.")
     notes.append("Limits are those of the car's own coolant family.")
     notes.append(book.defers_to)

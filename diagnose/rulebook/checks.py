@@ -82,6 +82,7 @@ CHECKS: dict[str, str] = {
     "missing-cautions": "a test that opens the system names its cautions",
     "too-many-starts": "an entry begins in 24 ways at most",
     "idle-rule": "every rule does something",
+    "theme-without-rules": "a file that names a theme holds rules",
     "not-a-pattern": "rules conclude patterns only",
     "one-band-per-link": "a rule that links causes names one band of one reading",
     "link-to-normal": "causes are linked to bands that are not normal",

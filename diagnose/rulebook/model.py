@@ -461,6 +461,7 @@ class Rule:
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
     id: str
@@ -480,6 +481,16 @@ class Rule:
     sources: tuple[Citation, ...]
     fires: tuple[Example, ...]
     silent: tuple[Example, ...]
+    place: Place
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What a class is taught in one go: the rules that name it."""
+
+    id: str
+    title: str
     place: Place
 
 
@@ -608,6 +619,13 @@ class Book:
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    theme_labels: Mapping[str, str] = field(default_factory=dict)
+
+    def theme_label(self, theme: str) -> str:
+        """How a theme is called on paper; its file's name where the book says nothing."""
+        plain = theme.replace("-", " ").replace("_", " ")
+        return self.theme_labels.get(theme, plain[:1].upper() + plain[1:])
 
     @cached_property
     def assumed(self) -> tuple[Quantity, ...]:
