@@ -39,7 +39,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         diagnosis=diagnosis,
         decision=decision,
         steps=order_work(diagnosis, decision, book, reckoned.litres if reckoned is not None else None),
-        cautions=_cautions(book),
+        cautions=_cautions(diagnosis, book),
         may_drive=may_drive,
         drive_because=drive_because,
         tell_customer=_tell(diagnosis, decision, book),
@@ -78,9 +78,10 @@ def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
     return tuple(rules[:BORNE_IN_MIND])
 
 
-def _cautions(book: Book) -> tuple[Caution, ...]:
-    """What holds always; the gate says what holds at every opening, each step its own."""
-    return tuple(caution for caution in book.cautions.values() if caution.when == "always")
+def _cautions(diagnosis: Diagnosis, book: Book) -> tuple[Caution, ...]:
+    """What holds always and what the rules that fired warn of; the gate and each step say their own."""
+    named = {name for firing in diagnosis.firings.sure() for name in firing.rule.cautions}
+    return tuple(c for c in book.cautions.values() if c.when == "always" or (c.when == "named" and c.id in named))
 
 
 def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:

@@ -345,6 +345,7 @@ class Test:
 
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
+    `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
 
     `first` are quantities that have to be known, or asked for in vain, before it is done. It is not done on a car of
     which all conditions of one of `not_on` are known to hold.
@@ -366,6 +367,7 @@ class Test:
     yields: tuple[Yield, ...]
     sources: tuple[Citation, ...]
     place: Place
+    finds_family: bool = False
     day_away: float | None = None
     first: tuple[str, ...] = ()
     not_on: tuple[tuple[Condition, ...], ...] = ()
@@ -478,6 +480,7 @@ class Rule:
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
     id: str
@@ -497,6 +500,16 @@ class Rule:
     sources: tuple[Citation, ...]
     fires: tuple[Example, ...]
     silent: tuple[Example, ...]
+    place: Place
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What a class is taught in one go: the rules that name it."""
+
+    id: str
+    title: str
     place: Place
 
 
@@ -625,6 +638,13 @@ class Book:
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    theme_labels: Mapping[str, str] = field(default_factory=dict)
+
+    def theme_label(self, theme: str) -> str:
+        """How a theme is called on paper; its file's name where the book says nothing."""
+        plain = theme.replace("-", " ").replace("_", " ")
+        return self.theme_labels.get(theme, plain[:1].upper() + plain[1:])
 
     @cached_property
     def assumed(self) -> tuple[Quantity, ...]:

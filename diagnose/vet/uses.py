@@ -44,7 +44,7 @@ def uses_of(book: Book) -> Uses:
     reckoned = {name for q in book.quantities.values() if q.formula is not None for name in inputs(q.formula)}
     in_values = {n.removeprefix("family.") for t in terms for n in (t.name, t.by) if n.startswith("family.")}
     causes, services = book.causes.values(), book.services.values()
-    named = [*(t.cautions for t in tests), *(c.cautions for c in causes), *(s.cautions for s in services)]
+    named = [each.cautions for part in (tests, causes, services, rules) for each in part]
     return Uses(
         sources=frozenset(citation.source for citation in citations(book)),
         cautions=frozenset(name for names in named for name in names),
