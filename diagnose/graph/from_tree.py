@@ -9,7 +9,7 @@ from diagnose.graph.tree_model import Branch, Ending, Question, Tree
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
+DRIVE = {"yes": "", "not known": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
 CONTINUE = "Continue with the program"
 
 

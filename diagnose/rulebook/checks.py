@@ -73,6 +73,7 @@ CHECKS: dict[str, str] = {
     "out-of-range": "amounts of the reckoning are such as can be",
     "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
+    "not-a-complaint": "only a complaint names what has to be looked at for it",
     # causes, tests, entries, rules
     "ring": "nothing follows from itself",
     "not-a-given": "history, not a reading, changes how common a cause is",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 
+from diagnose.diagnosis.asked import wanted_first
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Citation, Condition
 from diagnose.yamlfile import Place
@@ -16,6 +17,7 @@ class Uses:
     `reckoned` those that formulas do.
 
     `history` are givens, and what follows from them, that move a prior or make a cause impossible.
+    `first` are wanted before a test is done or a service is settled.
     `families` stand in a condition; `family_values` are those that formulas reckon with.
     """
 
@@ -25,6 +27,7 @@ class Uses:
     asked: frozenset[str]
     reckoned: frozenset[str]
     history: frozenset[str]
+    first: frozenset[str]
     families: frozenset[str]
     family_values: frozenset[str]
     nominated: frozenset[str]
@@ -49,6 +52,7 @@ def uses_of(book: Book) -> Uses:
         asked=frozenset({c.quantity for c in in_rules} | reckoned),
         reckoned=frozenset(reckoned),
         history=frozenset(c.quantity for c in in_priors),
+        first=wanted_first(book),
         families=frozenset(name for c in (*in_rules, *in_priors) if c.quantity == FAMILY for name in c.bands),
         family_values=frozenset(in_values),
         nominated=frozenset(name for rule in rules for name in rule.next),

@@ -20,6 +20,7 @@ DRIVE = {
     "yes": "Yes.",
     "short": "Only the shortest way to the workshop. Keep an eye on the temperature gauge; stop if it climbs.",
     "no": "No. Please have the car brought here.",
+    "not known": "Not known yet.",
 }
 
 
