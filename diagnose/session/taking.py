@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from diagnose.diagnosis.evidence import better_than
-from diagnose.findings.reading import NotUsable
+from diagnose.findings.reading import NotUsable, WhichUnit
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Quantity, Test, Yield
 from diagnose.session import about, agenda, asking, once_more, telling, words
 from diagnose.session.model import Line, Question, Reply, said
@@ -32,31 +33,31 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
     tests = list(session.book.tests.values())
     said_ = plain(typed)
     if said_ == "all":
-        return Reply(tuple(Line(f"{test.id}: {test.label}", "- ") for test in tests))
+        session.choosing, session.narrowed = True, tuple(tests)
+        return Reply(())
     if said_.isdecimal():
         number = int(said_)
-        named = asking.to_choose_from(standing, session.book)
+        named = session.narrowed or asking.to_choose_from(standing, session.book)
         if not 1 <= number <= len(named):
             return said(f"There are {len(named)} to choose from by number. It takes: {question.takes}.")
         found = [named[number - 1]]
     else:
-        found = [t for t in tests if said_ in (plain(t.id), plain(t.label))]
-        found = found or [t for t in tests if plain(t.id).startswith(said_)]
-        found = found or [t for t in tests if said_ in plain(t.id) or said_ in plain(t.label)]
-    if len(found) != 1:
-        if not found:
-            return said(
-                f"No test is called '{short(typed)}'. {did_you_mean(typed, session.book.tests)} 'all' lists every one."
-            )
-        return Reply((Line("Several are called so:"), *(Line(f"{t.id}: {t.label}", "- ") for t in found)))
+        found = asking.speaking_of(typed, session.book)
+    if not found:
+        near = did_you_mean(said_, [plain(test.label) for test in tests])
+        return said(f"No test speaks of '{short(typed)}'. {near} 'all' lists every one.".replace("  ", " "))
+    if len(found) > 1:
+        session.choosing, session.narrowed = True, tuple(found)
+        return said(f"{len(found)} tests speak of '{short(typed)}'.")
     return _begin(session, standing, found[0])
 
 
 def _begin(session: Session, standing: Standing, test: Test) -> Reply:
-    asked = agenda.asked_in(test, session.book)
+    asked = agenda.worth_asking(test, standing.case, session.book)
     if not asked:
-        return said(f"{test.label} asks nothing by itself.")
-    session.choosing = False
+        void = " on this car" if agenda.asked_in(test, session.book) else " by itself"
+        return said(f"{first_upper(test.label)} asks nothing{void}.")
+    session.stop_choosing()
     anew = () if agenda.open_questions(test, standing.case, session.book) else tuple(asked)
     session.move_to(put_top(standing.text, "in_hand", agenda.written_in_hand(test, anew)))
     return Reply((), taken=True)
@@ -67,7 +68,9 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     assert standing is not None
     quantity = book.quantities[question.quantity]
     try:
-        answer = words.answer(typed, quantity)
+        answer = words.answer(typed, quantity, in_full=question.quantity == agenda.OPENING)
+    except WhichUnit:
+        raise
     except NotUsable as error:
         return said(f"Not taken: {error.says} ({error.hint}).")
     recorder = Recorder(standing.text, standing.whole, standing.at)
@@ -93,6 +96,17 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     if put_aside and test is not None and len(agenda.asked_in(test, book)) > 1:
         return said(f"Put aside as a whole: {test.label}. 'other' takes it up again.", taken=True)
     return reply
+
+
+def _note(session: Session, question: Question, typed: str) -> Reply:
+    """Words behind a reading; that there are none, or that nobody knows, is kept too, so that it is asked once."""
+    standing = session.standing
+    assert standing is not None
+    recorder = Recorder(standing.text, standing.whole, standing.at)
+    text = NOTHING if words.is_cant(typed) else typed
+    recorder.note_behind(session.book.quantities[question.quantity], question.method, text)
+    session.move_to(recorder.text)
+    return said("Noted.", taken=True)
 
 
 def _moved(session: Session, recorder: Recorder) -> Reply:
@@ -176,6 +190,7 @@ _BY_KIND: dict[str, Callable[[Session, Question, str], Reply]] = {
     "family": about.family,
     "test": _test,
     "value": _value,
+    "note": _note,
     "done": about.done,
     "left": about.left,
     "repaired": about.repaired,
