@@ -116,7 +116,7 @@ _SPELLINGS = {
     "SG": "sp.gr specificgravity relativedensity g/ml kg/l g/cm3",
 }
 
-_SAID = {"degdH": "German degrees", "degfH": "French degrees", "degClark": "English degrees"}
+_SAID = {"vol %": "%", "degdH": "German degrees", "degfH": "French degrees", "degClark": "English degrees"}
 
 
 def said_unit(unit: str) -> str:

@@ -12,6 +12,7 @@ from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Quantity, Test, Yield
 from diagnose.session import about, agenda, asking, once_more, telling, words
 from diagnose.session.model import Line, Question, Reply, said
+from diagnose.session.speaking_of import speaking_of
 from diagnose.session.standing import Standing
 from diagnose.session.writing import NOTHING, Recorder, known_method, put_top
 from diagnose.yamlfile import did_you_mean, short
@@ -42,7 +43,7 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
             return said(f"There are {len(named)} to choose from by number. It takes: {question.takes}.")
         found = [named[number - 1]]
     else:
-        found = asking.speaking_of(typed, session.book)
+        found = speaking_of(typed, session.book)
     if not found:
         near = did_you_mean(said_, [plain(test.label) for test in tests])
         return said(f"No test speaks of '{short(typed)}'. {near} 'all' lists every one.".replace("  ", " "))
@@ -84,6 +85,7 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     if _by_another(quantity, question.method, answer):
         recorder.record(quantity, question.method, words.Answer(NOT_DONE))
     put_aside = answer.value == NOT_DONE and test is not None and not asking.has_begun(test, standing, book)
+    put_aside = put_aside and test is not None and not _another_tool(test, question, standing, session)
     if put_aside and test is not None:
         for each in _rest(test, question, standing, session):
             recorder.record(book.quantities[each.quantity], each.method, words.Answer(NOT_DONE))
@@ -120,6 +122,11 @@ def _by_another(quantity: Quantity, method: str, answer: words.Answer) -> bool:
     """Whether the reading was taken by an instrument that does not stand in for the one that was asked for."""
     used = known_method(answer.method, quantity) if answer.method else method
     return used not in {method, *better_than(quantity, method)} and quantity.method(used) is not None
+
+
+def _another_tool(test: Test, question: Question, standing: Standing, session: Session) -> bool:
+    """Whether the test may read the same with another tool, which may be at hand."""
+    return any(y.quantity == question.quantity for y in _rest(test, question, standing, session))
 
 
 def _rest(test: Test, question: Question, standing: Standing, session: Session) -> list[Yield]:

@@ -112,23 +112,21 @@ CANT_DO = "can't do"
 
 def takes(quantity: Quantity) -> str:
     """What may be answered to a question about `quantity`, in one line."""
-    in_numbers = (
-        [] if quantity.in_words else [f"{number(quantity)}, or two that it lies between ({_between(quantity)})"]
-    )
+    in_numbers = [] if quantity.in_words else [f"{number(quantity)}, or two with '..' between them"]
     words = [_word(band.id, band.also_called) for band in quantity.bands] if words_of(quantity) else []
     return ", ".join([*in_numbers, *words, UNKNOWN, CANT_DO])
 
 
 def _word(band: str, also_called: tuple[str, ...]) -> str:
-    """'foams', or 'foams (yes)' where it may be answered so too."""
-    short_ = next((word for word in ("yes", "no") if word in also_called), "")
+    """'foams', or 'foams (yes)' where it may be answered so too, as 'none' always may by 'no'."""
+    short_ = next((word for word in ("yes", "no") if word in also_called), "no" if band == "none" else "")
     return f"{shown_band(band)} ({short_})" if short_ and band != short_ else shown_band(band)
 
 
 def number(quantity: Quantity) -> str:
     """'a number with its unit (kPa, bar, psi)'."""
     if quantity.unit == "pH":
-        return "a pH"
+        return "a pH, such as 7.5"
     if quantity.unit in ("", "1"):
         return "a plain number"
     return f"a number with its unit ({', '.join(said_unit(unit) for unit in units(quantity))})"
@@ -136,12 +134,9 @@ def number(quantity: Quantity) -> str:
 
 def units(quantity: Quantity) -> tuple[str, ...]:
     """The units in which a quantity is usually told."""
-    own = quantity.told_in or (quantity.unit,)
-    return tuple(dict.fromkeys((*own, *(other.unit for other in quantity.read_as))))
-
-
-def _between(quantity: Quantity) -> str:
-    return "9..11" if quantity.unit in ("", "1", "pH") else f"9..11 {said_unit(units(quantity)[0])}"
+    own = (*(quantity.told_in or (quantity.unit,)), *(other.unit for other in quantity.read_as))
+    frost = own.index("degC") + 1 if "degC" in own else len(own)
+    return tuple(dict.fromkeys((*own[:frost], *(("degF",) if "degC" in own else ()), *own[frost:])))
 
 
 def check_number(typed: str, quantity: Quantity) -> None:
