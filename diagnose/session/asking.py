@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from diagnose.findings.model import Finding
@@ -12,7 +13,7 @@ from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper
 from diagnose.report.words import day
-from diagnose.rulebook.model import Book, Cause, Condition, Quantity, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Cause, Condition, Quantity, Test, Yield
 from diagnose.session import agenda, words
 from diagnose.session.model import Question
 from diagnose.session.standing import Standing
@@ -155,6 +156,8 @@ def _test_of(name: str, book: Book) -> tuple[str, Yield]:
 
 
 def value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
+    if asked.quantity == FAMILY:
+        return replace(family(book), test=test)
     quantity = book.quantities[asked.quantity]
     label = first_upper(quantity.label)
     asks = _with_tool(quantity, asked, book.tests.get(test), book)

@@ -45,7 +45,8 @@ def each_prompt() -> Iterator[tuple[str, model.Test, Yield]]:
         book = bench(name).book
         for test in book.tests.values():
             for asked in agenda.asked_in(test, book):
-                yield name, test, asked
+                if asked.quantity != model.FAMILY:
+                    yield name, test, asked
 
 
 PROMPTS = list(each_prompt())
@@ -190,6 +191,17 @@ def test_yes_and_no_mean_what_the_question_asks(name: str, meant: tuple[str, str
         except NotUsable:
             found = ()
         assert found == ((band,) if band else ())
+
+
+def test_every_family_that_is_named_is_taken_and_no_id_is_shown() -> None:
+    takes = asking.family(bench("passenger-car").book).takes
+    assert "_" not in takes
+    for word in takes.removesuffix(", several with 'or', unknown").split(", "):
+        session = Session(bench("passenger-car"), "", "estate", date(2026, 3, 1))
+        for typed in ("blue estate", "routine", "safe"):
+            session.answer(typed)
+        assert session.question().kind == "family"
+        assert session.answer(word).taken
 
 
 @pytest.mark.parametrize("typed", ["none", "no", "nothing", "None", "NO"])
