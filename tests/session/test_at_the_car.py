@@ -458,3 +458,23 @@ def test_a_note_behind_the_reading_counts_as_the_name(session: Session) -> None:
 def test_no_circuit_is_asked_for_where_loads_move_nothing(session: Session) -> None:
     series(session, cranking="0.05 V", loads_on="0.05 V")
     assert session.question().kind != "note"
+
+
+@pytest.mark.parametrize("loads_on", ["0.06 V", None])
+def test_a_voltage_that_comes_with_the_starter_alone_is_the_engines_ground(
+    session: Session, loads_on: str | None
+) -> None:
+    """Common practice, no source: a jump while cranking only leads to the ground strap. So it does before the loads
+    were tried, since coolant and metals don't know the starter."""
+    values = {"volts_all_off": "45 mV", "volts_cranking": "0.9 V", "volts_running": "0.07 V", LOADS_ON: loads_on}
+    begun(session, "no", "other voltage_series")
+    while session.question().test == "voltage_series":
+        value = values.get(session.question().quantity, "0.05 V")
+        if value is None:
+            break
+        assert session.answer(value).taken
+    assert session.standing is not None
+    roots = [s.cause.id for s in session.standing.plan.diagnosis.listed() if s.root]
+    assert "engine_ground_strap" in roots
+    shares = {s.cause.id: s.probability for s in session.standing.plan.diagnosis.suspects}
+    assert shares["engine_ground_strap"] > 5 * shares["self_made_voltage"]
