@@ -6,7 +6,7 @@ from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import Caution, Service, State, Test, Yield
 from diagnose.rulebook.parts import read_cautions, read_citations, read_drive, read_excuses, read_lines
 from diagnose.rulebook.read_cause import read_minutes
-from diagnose.yamlfile import Record, TextNode
+from diagnose.yamlfile import ListNode, Record, TextNode
 
 
 def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
@@ -35,6 +35,10 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         place=record.place,
         day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
     )
+    told = record.node("yields")
+    if isinstance(told, ListNode) and not told.items:
+        hint = "name what it tells, 'yields: [{quantity: ...}]', or delete the test"
+        known.problems.add(told.place, "empty-value", f"the test '{name}' yields nothing", hint)
     read_excuses(record, known, "test", name)
     return test
 
