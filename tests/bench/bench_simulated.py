@@ -139,6 +139,7 @@ def main() -> int:
                 print(f"{len(drawn_cars) - len(cars)} more showed what the book can't explain, and are left out.\n")
             table(cars)
             beside(cars)
+            sys.stdout.flush()
             told.append([each for car in cars for each in car["ours"].told])
     path = Path(__file__).parent / "calibration.svg"
     path.write_text(svg(*told), encoding="utf-8")
