@@ -19,10 +19,12 @@ import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from random import Random
+from typing import TextIO
 
 import numpy as np
 
@@ -45,6 +47,8 @@ from diagnose.yamlfile import InputError
 BOOK = Path(__file__).parent.parent.parent / "rulebooks" / "passenger-car"
 SEED = 11
 MOST_TESTS = 12
+SO_FAR = 25
+"""After so many cars it is told on the other stream how things stand."""
 FIXED = "fixed order of the book, until 95 % sure"
 WAYS = ("ours", "no test", FIXED, "every test of today")
 FACTOR = 2.0
@@ -132,18 +136,26 @@ def main() -> int:
     with ProcessPoolExecutor(options.processes) as pool:
         for title, shake in (("from the book", False), (f"from books shaken by {FACTOR:g}", True)):
             one = partial(run, shake=shake)
-            drawn_cars = list(pool.map(one, range(options.cars), chunksize=5))
-            cars = [car for car in drawn_cars if car is not None]
-            print(f"\n{len(cars)} cars drawn {title}\n")
-            if len(cars) < len(drawn_cars):
-                print(f"{len(drawn_cars) - len(cars)} more showed what the book can't explain, and are left out.\n")
-            table(cars)
-            beside(cars)
-            sys.stdout.flush()
+            cars: list[Car] = []
+            for number, car in enumerate(pool.map(one, range(options.cars), chunksize=2), 1):
+                cars += [car] if car is not None else []
+                if number % SO_FAR == 0 and number < options.cars:
+                    show(title, cars, number, sys.stderr)
+            show(title, cars, options.cars, sys.stdout)
             told.append([each for car in cars for each in car["ours"].told])
     path = Path(__file__).parent / "calibration.svg"
     path.write_text(svg(*told), encoding="utf-8")
     return 0
+
+
+def show(title: str, cars: Sequence[Car], drawn: int, to: TextIO) -> None:
+    with redirect_stdout(to):
+        print(f"\n{len(cars)} cars drawn {title}\n")
+        if len(cars) < drawn:
+            print(f"{drawn - len(cars)} more showed what the book can't explain, and are left out.\n")
+        table(cars)
+        beside(cars)
+        to.flush()
 
 
 def table(cars: Sequence[Car]) -> None:
