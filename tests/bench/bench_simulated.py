@@ -132,17 +132,17 @@ def main() -> int:
     parser.add_argument("--cars", type=int, default=400)
     parser.add_argument("--processes", type=int, default=1)
     options = parser.parse_args()
-    told = []
+    series: dict[str, list[Car]] = {"from the book": [], f"from books shaken by {FACTOR:g}": []}
     with ProcessPoolExecutor(options.processes) as pool:
-        for title, shake in (("from the book", False), (f"from books shaken by {FACTOR:g}", True)):
-            one = partial(run, shake=shake)
-            cars: list[Car] = []
-            for number, car in enumerate(pool.map(one, range(options.cars), chunksize=2), 1):
-                cars += [car] if car is not None else []
-                if number % SO_FAR == 0 and number < options.cars:
-                    show(title, cars, number, sys.stderr)
-            show(title, cars, options.cars, sys.stdout)
-            told.append([each for car in cars for each in car["ours"].told])
+        for start in range(0, options.cars, SO_FAR):
+            numbers = range(start, min(start + SO_FAR, options.cars))
+            for title, cars in series.items():
+                found = pool.map(partial(run, shake=cars is not series["from the book"]), numbers)
+                cars += [car for car in found if car is not None]
+                show(title, cars, numbers.stop, sys.stderr)
+    for title, cars in series.items():
+        show(title, cars, options.cars, sys.stdout)
+    told = [[each for car in cars for each in car["ours"].told] for cars in series.values()]
     path = Path(__file__).parent / "calibration.svg"
     path.write_text(svg(*told), encoding="utf-8")
     return 0
