@@ -10,7 +10,7 @@ from diagnose.report.diagram.dot import FONT, quoted
 from diagnose.report.diagram.engine import layout
 from diagnose.report.diagram.looks import DASHED
 from diagnose.report.handout import metrics
-from diagnose.report.handout.boxes import BLANK_LINES, BLANK_ROOM, SIZE, Answer, Box
+from diagnose.report.handout.boxes import BLANK_LINES, BLANK_ROOM, LONG_ANSWER, SIZE, Answer, Box
 from diagnose.report.handout.ellipse import around
 
 LEADING = 12.0
@@ -19,6 +19,8 @@ RULED = 25.5
 NUMBER = 16.0
 """Room for the number of a blank, behind the first line."""
 PAD_X, PAD_Y, TIP = 7.0, 4.0, 10.0
+CLOSE = 40
+"""Points that are looked at on each curve of a line."""
 WORD = 190.0
 """A word makes its own line wider up to this, in points."""
 
@@ -95,11 +97,25 @@ def _widest(text: str) -> float:
     return min(WORD, metrics.widest(text, SIZE, bold=True))
 
 
+def along(line: Line) -> Iterator[tuple[float, float]]:
+    """Points on the curves of a line, close to each other, by the cubic formula of Bezier."""
+    yield line.points[0]
+    for start in range(0, len(line.points) - 3, 3):
+        (ax, ay), (bx, by), (cx, cy), (dx, dy) = line.points[start : start + 4]
+        for n in range(1, CLOSE + 1):
+            t, u = n / CLOSE, 1 - n / CLOSE
+            yield (
+                u**3 * ax + 3 * u * u * t * bx + 3 * u * t * t * cx + t**3 * dx,
+                u**3 * ay + 3 * u * u * t * by + 3 * u * t * t * cy + t**3 * dy,
+            )
+
+
 def laid(
     sized: Sequence[Placed], answers: Sequence[Answer], labels: Sequence[str], way: str, word_room: float
 ) -> Drawing:
     """Boxes and lines at their places; `way` is LR or TB, `labels` are the texts on the lines."""
-    words = [tuple(metrics.fold(label, max(word_room, _widest(label)), SIZE)) for label in labels]
+    rooms = [max(word_room * (2 if len(label) > LONG_ANSWER else 1), _widest(label)) for label in labels]
+    words = [tuple(metrics.fold(label, room, SIZE)) for label, room in zip(labels, rooms, strict=True)]
     numbers = {placed.box.id: number for number, placed in enumerate(sized)}
     lines = [
         "digraph {",

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from diagnose.graph.model import Edge
 from diagnose.report.handout.boxes import SIZE, Answer, Box, Boxes
 from diagnose.report.handout.chart import LEAST, WIDTH
-from diagnose.report.handout.placing import Drawing, Line, Placed, laid, sized_box
+from diagnose.report.handout.placing import Drawing, Line, Placed, along, laid, sized_box
 from diagnose.report.handout.sections import TooLong
 from diagnose.report.handout.tiles import NoCut, pulled_apart
 from diagnose.report.handout.tree_sheets import TreeSheets, box_data, line_data
@@ -102,7 +103,8 @@ def _service(box: Box, tree: Boxes) -> str:
 
 def _tiled(drawing: Drawing) -> Poster:
     across, down = ACROSS / SCALE, DOWN / SCALE
-    drawing, columns, rows = pulled_apart(drawing, across, down, FLAP / SCALE)
+    flap = FLAP / SCALE
+    drawing, columns, rows = pulled_apart(drawing, across, down, flap)
     tiles = []
     for row in range(rows):
         for column in range(columns):
@@ -111,8 +113,9 @@ def _tiled(drawing: Drawing) -> Poster:
             words = tuple(
                 line for line in drawing.lines if _in(line.at[0], left, across) and _in(line.at[1], top, down)
             )
-            lines = tuple(line for line in drawing.lines if _passes(line, left, top, across, down))
-            if boxes or words or lines:
+            own = [line for line in drawing.lines if _passes(line, left, top, across, down)]
+            if boxes or words or own:
+                lines = tuple(w for w in drawing.lines if _passes(w, left, top, across + flap, down + flap))
                 tiles.append(Tile(row + 1, column + 1, boxes, words, lines))
     return Poster(drawing, columns, rows, tuple(tiles), across, down, SCALE)
 
@@ -121,12 +124,12 @@ def _in(at: float, start: float, size: float) -> bool:
     return start <= at < start + size
 
 
-def _passes(line: Line, left: float, top: float, across: float, down: float) -> bool:
-    """Whether the line may be seen on a sheet or its flaps: the box around its points meets it."""
-    flap = FLAP / SCALE
-    xs, ys = [x for x, _ in line.points], [y for _, y in line.points]
-    beside = max(xs) < left or min(xs) > left + across + flap
-    return not (beside or max(ys) < top or min(ys) > top + down + flap)
+def _passes(line: Line, left: float, top: float, wide: float, high: float) -> bool:
+    """Whether a piece of the line lies on this part of the drawing."""
+    return any(
+        max(ax, bx) >= left and min(ax, bx) < left + wide and max(ay, by) >= top and min(ay, by) < top + high
+        for (ax, ay), (bx, by) in pairwise(along(line))
+    )
 
 
 def poster_data(sheets: TreeSheets, poster: Poster) -> dict[str, object]:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from diagnose.graph.model import Edge
 from diagnose.report.handout.boxes import SIZE, Answer, Box
-from diagnose.report.handout.placing import Drawing, Line, Placed
+from diagnose.report.handout.placing import Drawing, Line, Placed, along
 from diagnose.report.handout.poster import ACROSS, DOWN, FLAP, Poster, poster_data, poster_of
 from diagnose.report.handout.sheets import Sheet, printed
 from diagnose.report.handout.tiles import NoCut, pulled_apart, size_of_word
@@ -82,11 +82,17 @@ def test_boxes_stay_apart_and_lines_end_at_them(poster: Poster) -> None:
             assert abs(y - places[name].y) <= places[name].h / 2 + 9
 
 
-def test_every_line_is_seen_on_each_sheet_it_passes(poster: Poster) -> None:
+def test_every_line_is_seen_on_each_sheet_it_passes_and_no_sheet_is_empty(poster: Poster) -> None:
+    sheets = {(tile.row, tile.column): tile for tile in poster.tiles}
+    touched = set()
     for line in poster.drawing.lines:
-        for x, y in (line.points[0], line.points[-1]):
+        for x, y in along(line):
             place = (int(y // poster.down) + 1, int(x // poster.across) + 1)
-            assert any(line in tile.lines for tile in poster.tiles if (tile.row, tile.column) == place)
+            assert line in sheets[place].lines
+            touched.add(place)
+    assert all(tile.boxes or tile.words or tile.lines for tile in poster.tiles)
+    boxed = {place for place, tile in sheets.items() if tile.boxes or tile.words}
+    assert set(sheets) - touched - boxed == set()
 
 
 def test_a_sheet_holds_it_at_9_points_at_least(poster: Poster) -> None:
