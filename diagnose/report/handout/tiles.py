@@ -45,6 +45,10 @@ def pulled_apart(drawing: Drawing, wide: float, high: float, flap: float) -> tup
     boxes = tuple(replace(b, x=b.x + _moved(b.x, cuts_x), y=b.y + _moved(b.y, cuts_y)) for b in drawing.boxes)
     before = {box.box.id: (box.x, box.y) for box in drawing.boxes}
     lines = tuple(_stretched(line, before, cuts_x, cuts_y) for line in drawing.lines)
+    lines = tuple(
+        _beside(line, old, before, (cuts_x, cuts_y), (wide, high), flap)
+        for line, old in zip(lines, drawing.lines, strict=True)
+    )
     return Drawing(wide * (len(cuts_x) + 1), high * (len(cuts_y) + 1), boxes, lines), len(cuts_x) + 1, len(cuts_y) + 1
 
 
@@ -100,3 +104,24 @@ def _stretched(
             points.append((x + _eased(x, cuts_x), y + _eased(y, cuts_y)))
     at = (line.at[0] + _moved(line.at[0], cuts_x), line.at[1] + _moved(line.at[1], cuts_y))
     return replace(line, points=tuple(points), at=at)
+
+
+def _beside(
+    line: Line,
+    old: Line,
+    before: dict[str, tuple[float, float]],
+    cuts: tuple[Sequence[_Cut], Sequence[_Cut]],
+    pitch: tuple[float, float],
+    flap: float,
+) -> Line:
+    """The word follows its line where a cut went between them and both ends of the line went the same way."""
+    at = list(line.at)
+    source, target = before[line.answer.edge.source], before[line.answer.edge.target]
+    for axis in (0, 1):
+        one, other = _moved(source[axis], cuts[axis]), _moved(target[axis], cuts[axis])
+        there, half = old.at[axis] + one, size_of_word(old)[axis] / 2
+        start = (there - half) % pitch[axis]
+        free = start >= (flap if there - half >= pitch[axis] else 0) and start + 2 * half <= pitch[axis]
+        if one == other and free:
+            at[axis] = there
+    return replace(line, at=(at[0], at[1]))
