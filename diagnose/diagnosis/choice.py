@@ -164,14 +164,15 @@ def _not_today(at: Situation) -> dict[str, Candidate]:
 
 def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[NextTest, ...]:
     saved = {problem.options[step.option].name: step.saves for step in problem.steps(at.mass, 0)}
-    of = shown(_to_show(at), at.posterior.belief, at.focus)
+    now = {suspect.cause.id: suspect.probability for suspect in at.suspects}
+    of = shown(_to_show(at), now, at.posterior.belief, at.focus)
     state = dict(at.firings.findings.state)
     found = []
     for offer in offers:
         test = offer.candidate.test
         away = test.day_away is not None
         answers, bits = at.foresight.answers(offer.candidate.left)
-        about = shown(offer.about, at.posterior.belief, at.focus) if offer.about else of
+        about = shown(offer.about, now, at.posterior.belief, at.focus) if offer.about else of
         ahead = prospect(answers, about, offer.reason) if not offer.family else FAMILY_FIRST
         found.append(
             NextTest(

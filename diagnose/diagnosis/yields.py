@@ -21,8 +21,9 @@ class Told(NamedTuple):
 
 
 class Yielded(NamedTuple):
-    """`evidence` is read, `givens` are asked; `facts` are asked too, and nothing can be foretold of them; `family`
-    tells that the coolant family would be found.
+    """`evidence` is read, `givens` are asked; `family` tells that the coolant family would be found.
+
+    `facts` are asked too, and nothing can be foretold of them.
     """
 
     evidence: tuple[Told, ...]

@@ -11,6 +11,7 @@ from diagnose.rulebook.model import Book
 
 DRIVE = {"yes": "", "not known": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
 CONTINUE = "Continue with the program"
+MORE_CAUTIONS = "More cautions stand under the drawing."
 
 
 def from_tree(tree: Tree, book: Book) -> Graph:
@@ -98,7 +99,7 @@ def _order(tree: Tree) -> list[str]:
 def _caution(tree: Tree, book: Book) -> Node:
     """What holds before anything is opened stands in the drawing, the rest under it."""
     gate = _cautions(tree, book, gate=True)
-    more = ("More cautions stand under the drawing.",) if _cautions(tree, book, gate=False) else ()
+    more = (MORE_CAUTIONS,) if _cautions(tree, book, gate=False) else ()
     first, *others = gate or [book.defers_to]
     return Node("caution", "caution", first, (*others, *more))
 

@@ -72,6 +72,7 @@ CHECKS: dict[str, str] = {
     "not-the-unit": "amounts of the reckoning have the unit it works in",
     "out-of-range": "amounts of the reckoning are such as can be",
     "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
+    "too-few-units": "'told_in' names two units at least",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
     "not-a-complaint": "only a complaint names what has to be looked at for it",
     # causes, tests, entries, rules

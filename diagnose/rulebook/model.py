@@ -135,6 +135,7 @@ class Method:
     `principle` is the physical principle (chemical, pressure, electrical, optical, sight, ...).
     `instrument` names the physics by which a reading is corrected for how it was taken; `settles` tells,
     for a circumstance that a case may record (such as zero), which of `fooled_by` it rules out.
+    `ask` is how a guided session asks for its reading; '' where the quantity's own question fits.
     """
 
     id: str
@@ -146,6 +147,23 @@ class Method:
     place: Place
     instrument: Instrument = ""
     settles: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteAsked:
+    """Words that are asked for behind a reading, such as the name of a circuit, and kept as its note.
+
+    `label` is what they are called when they are said again: before the questions about the quantities `said_at`, and
+    where a cause in `causes` is repaired. They are asked for only where `when` holds for sure.
+    """
+
+    ask: str
+    label: str
+    when: tuple[Condition, ...]
+    said_at: tuple[str, ...]
+    causes: tuple[str, ...]
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +213,9 @@ class Quantity:
     (they sum to 1; the `normal` band takes the rest). Givens have no `healthy` and are never evidence.
     `customer` is its name in the customer's words; without one it is not told to the customer.
     `cancel` is for `balance`: the fraction of cases in which pushes from both sides read normal.
+    `told_in` are the units that are usual for it where there are several: a number without one is then refused.
+    In each of `not_asked_when`, if it holds, there is nothing to ask (conditions on givens in words).
+    `note` asks for words behind a reading.
     """
 
     id: str
@@ -219,6 +240,9 @@ class Quantity:
     sources: tuple[Citation, ...]
     place: Place
     customer: str = ""
+    told_in: tuple[str, ...] = ()
+    not_asked_when: tuple[tuple[Condition, ...], ...] = ()
+    note: NoteAsked | None = None
 
     @cached_property
     def in_words(self) -> bool:
@@ -346,7 +370,6 @@ class Test:
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
     `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
-
     `first` are quantities that have to be known, or asked for in vain, before it is done. It is not done on a car of
     which all conditions of one of `not_on` are known to hold.
     """
@@ -650,6 +673,11 @@ class Book:
     def assumed(self) -> tuple[Quantity, ...]:
         """Givens that the book assumes something of where nobody tells."""
         return tuple(q for q in self.quantities.values() if q.role == "given" and q.assume)
+
+    @cached_property
+    def noting(self) -> tuple[Quantity, ...]:
+        """Readings behind which words are asked for."""
+        return tuple(q for q in self.quantities.values() if q.note is not None)
 
     def in_order(self, names: Iterable[str]) -> list[str]:
         """Names of quantities in the order of the book."""

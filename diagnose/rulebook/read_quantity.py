@@ -10,6 +10,7 @@ from diagnose.rulebook.formula import read_formula
 from diagnose.rulebook.known import NOT_AS_ID, Known
 from diagnose.rulebook.model import Band, Combine, Edges, Quantity, ReadAs, Role
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, unknown_band
+from diagnose.rulebook.read_asking import read_not_asked, read_note, read_told_in
 from diagnose.rulebook.read_method import read_methods
 from diagnose.rulebook.shares import read_answers, read_cancel, read_healthy
 from diagnose.yamlfile import Record, TextNode
@@ -82,6 +83,9 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         sources=read_citations(record, known),
         place=record.place,
         customer=record.text("customer", required=False),
+        told_in=() if role == "pattern" else read_told_in(record, unit, known),
+        not_asked_when=() if role in ("derived", "pattern") else read_not_asked(record, known),
+        note=record.record("note", "note", lambda one: read_note(one, known)) if role == "reading" else None,
     )
     read_excuses(record, known, "quantity", name)
     return quantity

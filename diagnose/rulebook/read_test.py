@@ -51,6 +51,10 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         first=known.names("quantity", record.texts("first")),
         not_on=_not_on(record, known),
     )
+    listed = record.node("yields")
+    if isinstance(listed, ListNode) and not listed.items:
+        hint = "name what it tells, 'yields: [{quantity: ...}]', or delete the test"
+        known.problems.add(listed.place, "empty-value", f"the test '{name}' yields nothing", hint)
     read_excuses(record, known, "test", name)
     return test
 
