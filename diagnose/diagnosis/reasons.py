@@ -24,6 +24,9 @@ LEADS: dict[Reason, str] = {
     "confirms": "two physical principles must agree before so long a repair",
     "parts": "another cause would need another repair",
     "finds": "the cause has to be found before the coolant is changed",
+    "complaint": "the car came in for this, and it is not explained yet",
+    "held": "this shows whether what was repaired at the last visit held",
+    "first": "this has to be known before the tests that come next may be done",
 }
 
 
@@ -78,6 +81,8 @@ class _Moves:
 
 def prospect(answers: Sequence[Answers], of: Shown, reason: Reason) -> Prospect:
     """The outlook of the quantity whose answers move one of the suspects farthest."""
+    if not answers:
+        return Prospect((), (), LEADS[reason])
     moves = max((_moves(each, of) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
     quantity = moves.answers.quantity
     outlook = tuple(

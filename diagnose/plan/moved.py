@@ -99,6 +99,8 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
     again: list[str] = []
     open_: list[str] = []
     fresh: list[str] = []
+    proofs = cause.repair.proof if cause is not None else ()
+    proved: list[bool] = []
     for quantity in (q for q in book.quantities.values() if q.id in own | follow and q.normal):
         then, later = before.firings.findings.found.get(quantity.id), now.firings.findings.found.get(quantity.id)
         told_now = later is not None and later.status == "known" and not later.straddles
@@ -110,7 +112,12 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
             open_.append(quantity.label)
         else:
             (again if _is_off(later) else gone).append(quantity.label)
-    verdict: Held = "came back" if again else "held" if gone and not open_ and not fresh else "not known"
+            proved += [quantity.id in proofs] if _is_off(later) else []
+    verdict: Held = "not known"
+    if any(shows_it or not proofs for shows_it in proved):
+        verdict = "came back"  # what has other causes too, such as overheating, does not show it
+    elif gone and not open_ and not fresh and not again:
+        verdict = "held"
     label = cause.label if cause is not None else name
     return Repair(name, label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
 

@@ -26,6 +26,9 @@ SourceKind = Literal["standard", "handbook", "published", "common-practice", "ju
 CauseKind = Literal["fault", "misread", "elsewhere"]
 MayDrive = Literal["yes", "short", "no"]
 Instrument = Literal["", "refractometer", "hydrometer"]
+WANTING = ("open", "unexplained", "nothing_read")
+"""What may be wanting for a decision: something of what brought the car in was not looked at yet; all of it was and
+nothing was found; nothing of what the decision stands on was read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,10 @@ class Band:
 
     `edges` holds the interval for each family id, or under '' where it is the same for all;
     it is empty where the quantity is told in words. `says` completes "the reading is ...".
-    `customer` is the same in the customer's words.
+    `customer` is the same in the customer's words. `looks_at` are the quantities that have to be read before a
+    complaint counts as answered, in the order in which they are read; `shows_in` is what the complaint would be as a
+    reading, so that a cause with this sign accounts for it; `groundless` is how many cars without such a cause come
+    in with it, for each car with one.
     """
 
     id: str
@@ -115,6 +121,9 @@ class Band:
     also_called: tuple[str, ...]
     sources: tuple[Citation, ...]
     place: Place
+    looks_at: tuple[str, ...] = ()
+    shows_in: tuple[Condition, ...] = ()
+    groundless: Word | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,7 +306,8 @@ class Repair:
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
-    `opens`: the work opens the cooling system.
+    `opens`: the work opens the cooling system. `proof` are the quantities whose readings show whether it is cured;
+    where none are named, all that the cause shows in.
     """
 
     what: str
@@ -309,6 +319,7 @@ class Repair:
     place: Place
     by_service: bool = False
     opens: bool = True
+    proof: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -359,6 +370,8 @@ class Test:
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
     `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
+    `first` are quantities that have to be known, or asked for in vain, before it is done. It is not done on a car of
+    which all conditions of one of `not_on` are known to hold.
     """
 
     id: str
@@ -379,6 +392,8 @@ class Test:
     place: Place
     finds_family: bool = False
     day_away: float | None = None
+    first: tuple[str, ...] = ()
+    not_on: tuple[tuple[Condition, ...], ...] = ()
 
     @property
     def waiting(self) -> float:
@@ -432,7 +447,8 @@ class Service:
 
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
-    `opens`: the work opens the cooling system.
+    `opens`: the work opens the cooling system. `first` are quantities that are asked for before it is settled that
+    this is done. `instead` names the service that is decided for in its place, by what is wanting (see WANTING).
     """
 
     id: str
@@ -449,6 +465,8 @@ class Service:
     sources: tuple[Citation, ...]
     place: Place
     opens: bool = True
+    first: tuple[str, ...] = ()
+    instead: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -485,6 +503,7 @@ class Rule:
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
     id: str
@@ -504,6 +523,16 @@ class Rule:
     sources: tuple[Citation, ...]
     fires: tuple[Example, ...]
     silent: tuple[Example, ...]
+    place: Place
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What a class is taught in one go: the rules that name it."""
+
+    id: str
+    title: str
     place: Place
 
 
@@ -632,6 +661,13 @@ class Book:
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    theme_labels: Mapping[str, str] = field(default_factory=dict)
+
+    def theme_label(self, theme: str) -> str:
+        """How a theme is called on paper; its file's name where the book says nothing."""
+        plain = theme.replace("-", " ").replace("_", " ")
+        return self.theme_labels.get(theme, plain[:1].upper() + plain[1:])
 
     @cached_property
     def assumed(self) -> tuple[Quantity, ...]:
