@@ -8,6 +8,7 @@ from pathlib import Path
 from random import Random
 
 from diagnose.case.model import Case
+from diagnose.case.visits import work_at
 from diagnose.diagnosis.ahead import look_ahead
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.from_firings import diagnose
@@ -21,6 +22,7 @@ from diagnose.firings.from_findings import RuleEngine
 from diagnose.firings.model import Firings
 from diagnose.plan.from_diagnosis import plan
 from diagnose.plan.model import Plan
+from diagnose.plan.moved import Moved, moved
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.model import Book
 from diagnose.yamlfile import InputError
@@ -44,12 +46,18 @@ class Bench:
     """One rulebook, compiled once, on which cases are worked up one after the other."""
 
     def __init__(
-        self, book: Book | Path, engine: str = "auto", shown_as: str | None = None, shop: Shop = EVERY_TOOL
+        self,
+        book: Book | Path,
+        engine: str = "auto",
+        shown_as: str | None = None,
+        shop: Shop = EVERY_TOOL,
+        belief: Belief | None = None,
     ) -> None:
+        """`belief` is that of the book, where it is compiled already."""
         self.book = read_book(book, shown_as) if isinstance(book, Path) else book
         self.shop = shop
         self.rules = RuleEngine(self.book, engine)
-        self.belief = Belief(self.book)
+        self.belief = belief or Belief(self.book)
         self._shaken: dict[float, tuple[tuple[Book, Belief], ...]] = {}
 
     def visit(self, whole: Case, number: int | None = None) -> Case:
@@ -75,6 +83,13 @@ class Bench:
         if wishes.shake is None:
             return made
         return replace(made, diagnosis=replace(diagnosis, firmness=self._firmness(made, wishes.shake)))
+
+    def moved(self, whole: Case, number: int, now: Plan) -> Moved | None:
+        """What moved since the visit before `number`, whose work-up is `now`; None at the first visit."""
+        if number == 0:
+            return None
+        before = self.work_up(self.visit(whole, number - 1))
+        return moved(before, now, work_at(whole, number - 1), self.book)
 
     def _firmness(self, made: Plan, factor: float) -> Firmness:
         """How often the same comes first when the book is shaken. Which rules fired does not hang on the judgement."""

@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -13,6 +14,12 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--renew", action="store_true", help="write what is expected anew; read the difference afterwards")
+
+
+@pytest.fixture(scope="session", autouse=True)
+def cache(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Books are kept for the length of the tests, and not in anybody's own folder."""
+    os.environ["DIAGNOSE_CACHE"] = str(tmp_path_factory.mktemp("cache"))
 
 
 @pytest.fixture(scope="session")

@@ -12,6 +12,9 @@ from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record
 SECTIONS = ("car", "system", "history", "complaint")
 """The sections that hold givens: facts about the car, and what the customer says."""
 
+REPAIRS = ("held", "came_back", "left_open")
+"""What only a later visit may expect: how the repairs of the visit before turned out."""
+
 COMPENSATED = ("yes", "no", "unknown")
 SCALES = ("ethylene", "propylene", "acid")
 """What may stand under `compensated` and `scale` of a reading."""
@@ -70,15 +73,18 @@ def _case(node: Node) -> Case:
 
 def _visit(record: Record) -> Visit:
     problems = record.problems
+    families = _families(record, problems)
     return Visit(
         date=_date(record, problems),
-        families=_families(record, problems) if record.has("family") else None,
+        families=families if record.has("family") else None,
         givens=tuple(entry for section in SECTIONS for entry in _section(record, section, problems)),
         readings=record.records("readings", "reading", _reading),
         state=_section(record, "state", problems),
         note=record.text("note", required=False),
         work=record.record("work", "work", _work),
         place=record.place,
+        expect=record.record("expect", "expect", lambda one: _expect(one, later=True)),
+        outcome=record.record("outcome", "outcome", _outcome),
     )
 
 
@@ -89,6 +95,7 @@ def _work(record: Record) -> Work:
         mixture=record.text("mixture", required=False),
         note=record.text("note", required=False),
         place=record.place,
+        mixture_place=record.place_of("mixture"),
     )
 
 
@@ -182,7 +189,11 @@ def _value(record: Record) -> str:
     return ""
 
 
-def _expect(record: Record) -> Expect:
+def _expect(record: Record, later: bool = False) -> Expect:
+    for key in () if later else REPAIRS:
+        if record.has(key):
+            says = f"'{key}' can't be expected of the first visit: nothing was repaired before it"
+            record.problems.add(record.place_of(key), "too-early", says, "write it in the 'expect' of a later visit")
     return Expect(
         first=_one(record, "first"),
         followers=_names(record, "followers"),
@@ -192,6 +203,9 @@ def _expect(record: Record) -> Expect:
         decision=_one(record, "decision"),
         next=_names(record, "next"),
         place=record.place,
+        held=_names(record, "held"),
+        came_back=_names(record, "came_back"),
+        left_open=_names(record, "left_open"),
     )
 
 

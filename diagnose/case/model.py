@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal, NamedTuple, TypeAlias
 
 from diagnose.yamlfile import Place
+
+Held: TypeAlias = Literal["held", "came back", "not known"]
+"""Whether a repair held, as the next visit shows it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +21,7 @@ class Circumstance:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One recorded value: of a reading, a given (`section` names where it stood) or a state of the car."""
 
     name: str
@@ -32,18 +35,18 @@ class Entry:
     taken_at: tuple[Circumstance, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Named:
+class Named(NamedTuple):
     name: str
     place: Place
 
 
 @dataclass(frozen=True, slots=True)
 class Expect:
-    """What the tool should say today. Every part is optional; only what is stated is checked.
+    """What the tool should say of one visit. Every part is optional; only what is stated is checked.
 
     `first` is the first root; `followers` are consequences in its story; `includes` must be listed
     (probable, possible or proven) and `excludes` must not be; `next` is one of the next tests offered.
+    `held`, `came_back` and `left_open` are causes that were repaired at the visit before.
     """
 
     first: Named | None
@@ -54,11 +57,18 @@ class Expect:
     decision: Named | None
     next: tuple[Named, ...]
     place: Place
+    held: tuple[Named, ...] = ()
+    came_back: tuple[Named, ...] = ()
+    left_open: tuple[Named, ...] = ()
+
+    def of_repairs(self) -> dict[Held, tuple[Named, ...]]:
+        """What should be said of the repairs, by the words of the comparison."""
+        return {"held": self.held, "came back": self.came_back, "not known": self.left_open}
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What proved to be true, and how that is known. Evidence: never edited to please the tool."""
+    """What proved to be true of one visit, and how that is known. Evidence: never edited to please the tool."""
 
     causes: tuple[Named, ...]
     known_by: str
@@ -75,6 +85,7 @@ class Work:
     mixture: str
     note: str
     place: Place
+    mixture_place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,14 +100,18 @@ class Visit:
     note: str
     work: Work | None
     place: Place
+    expect: Expect | None = None
+    outcome: Outcome | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Case:
     """`families` is empty where nobody knows the family; several mean 'one of these'.
 
-    The case itself is the first visit, `visits` are the later ones in order of their dates. `in_hand` is
-    the test that a guided session was in the middle of ('' or 'none' where there was none).
+    The case itself is the first visit, with its own `expect` and `outcome`; `visits` are the later ones in order of
+    their dates. `in_hand` is
+    the test that a guided session was in the middle of ('' or 'none' where there was none). `repaired` is what was
+    repaired at the end of the visit before.
     """
 
     id: str
@@ -114,3 +129,4 @@ class Case:
     visits: tuple[Visit, ...] = ()
     work: Work | None = None
     in_hand: str = ""
+    repaired: tuple[str, ...] = ()

@@ -6,19 +6,21 @@ import re
 import shutil
 import sys
 from collections.abc import Iterable
+from contextlib import ExitStack
 from datetime import date, datetime
 from pathlib import Path
 
 import click
 
 from diagnose.case.from_yaml import case_from_text
-from diagnose.cli.workshop import Benches, book_option, engine_option, since_last
+from diagnose.cli.workshop import Benches, book_option, engine_option
 from diagnose.report.layout import WIDTH, wrap
 from diagnose.report.text import render
 from diagnose.report.text.moved import render as render_moved
 from diagnose.session.model import Line, Question
 from diagnose.session.session import Session
 from diagnose.session.telling import unproven
+from diagnose.session.words import command
 from diagnose.yamlfile import InputError, Place, Problem
 from diagnose.yamlfile.lock import Taken, only_one
 from diagnose.yamlfile.saved import ChangedOutside, NotSaved, SavedFile
@@ -65,6 +67,12 @@ def _ask_name() -> str:
     )
     while True:
         typed = _read("Name: ").strip()
+        word, _ = command(typed)
+        if word == "stop":
+            raise EOFError
+        if word:
+            _say([Line("Write a short name, such as blue-estate; 'stop' ends. The other words work once it has one.")])
+            continue
         if _NAME.fullmatch(typed.removesuffix(".yaml")):
             return typed
         _say([Line("Use letters, digits, '-' and '_' only, such as blue-estate.")])
@@ -77,18 +85,21 @@ def _sit_down(name: str, today: date, benches: Benches) -> None:
         raise _refuse(path, "bad-name", f"'{stem}' can't be the name of a case", "use letters, digits, '-' and '_'")
     if not path.parent.is_dir():
         raise _refuse(path, "no-such-folder", f"there is no folder '{path.parent}'", "make it first")
-    try:
-        with only_one(path):
-            file = SavedFile(path, str(path))
-            text = file.load()
-            made = benches.named(case_from_text(text, str(path)).book if text else "")
-            session = Session(made, text, str(path) if text else stem, today)
-            _talk(session, file)
-    except Taken:
-        raise _refuse(path, "in-use", "another session has this case open", "go on there, or end it first") from None
-    except OSError as error:
-        says = f"nothing can be written in this folder: {error.strerror}"
-        raise _refuse(path, "not-writable", says, "choose a folder that you may write in") from None
+    with ExitStack() as held:
+        try:
+            held.enter_context(only_one(path))
+        except Taken:
+            hint = "go on there, or end it first"
+            raise _refuse(path, "in-use", "another session has this case open", hint) from None
+        except OSError as error:
+            says = f"nothing can be written in this folder: {error.strerror}"
+            raise _refuse(path, "not-writable", says, "choose a folder that you may write in") from None
+        file = SavedFile(path, str(path))
+        file.clear_rests()
+        text = file.load()
+        made = benches.named(case_from_text(text, str(path)).book if text else "")
+        session = Session(made, text, str(path) if text else stem, today)
+        _talk(session, file)
 
 
 def _refuse(path: Path, check: str, says: str, hint: str) -> InputError:
@@ -148,8 +159,9 @@ def _end(session: Session, file: SavedFile) -> None:
     click.echo()
     click.echo(render(session.standing.plan, session.book, _width()), nl=False)
     whole = session.standing.whole
-    if whole.visits:
-        click.echo(render_moved(since_last(whole, session.standing.plan, session.bench), _width()), nl=False)
+    moved = session.bench.moved(whole, len(whole.visits), session.standing.plan)
+    if moved is not None:
+        click.echo(render_moved(moved, _width()), nl=False)
     click.echo()
     _say([Line("STILL UNPROVEN"), *unproven(session.standing.plan)])
     click.echo()
@@ -182,7 +194,10 @@ def _read(prompt: str) -> str:
         click.echo(row)
     click.echo(f"{last} ", nl=False)
     sys.stdout.flush()
-    line = sys.stdin.readline()
+    try:
+        line = sys.stdin.readline()
+    except OSError:  # the terminal is gone
+        line = ""
     if not line:
         raise EOFError
     if not sys.stdin.isatty():

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import click
 
-from diagnose.cli.workshop import Benches, book_option, cases, engine_option, report, since_last
+from diagnose.cli.batch import Done, Order, work_up
+from diagnose.cli.workshop import book_option, engine_option, report
 from diagnose.diagnosis.ahead import STEPS
 from diagnose.diagnosis.shake import FACTOR, TIMES
 from diagnose.pipeline import Wishes
-from diagnose.plan.model import Plan
-from diagnose.plan.moved import Moved
 from diagnose.report import FORMATS
-from diagnose.report.text.moved import render as render_moved
-from diagnose.rulebook.model import Book
 from diagnose.yamlfile import InputError
 
 
@@ -74,21 +73,18 @@ def case(
 
     Example:  diagnose case cases/white-van-acid.yaml
     """
-    benches = Benches(book, engine, shop)
-    wishes = Wishes(rollout, shake, ahead)
+    form_of, many = FORMATS[form], len(files) > 1
+    order = Order(book, engine, shop, Wishes(rollout, shake, ahead), form)
     problems: list[InputError] = []
-    plans: list[tuple[Plan, Book]] = []
-    moves: list[Moved] = []
-    for one in cases(files, problems):
-        try:
-            bench = benches.for_case(one)
-            plans.append((bench.work_up(bench.visit(one), wishes), bench.book))
-            if one.visits:
-                moves.append(since_last(one, plans[-1][0], bench))
-        except InputError as error:
-            problems.append(error)
-    if plans:
-        click.echo(FORMATS[form](plans, many=len(files) > 1), nl=False)
-        if form == "text":
-            click.echo("".join(map(render_moved, moves)), nl=False)
+    for text in form_of.joined(_usable(work_up(files, order), problems), many):
+        click.echo(text, nl=False)
     report(problems, ctx)
+
+
+def _usable(done: Iterator[Done], problems: list[InputError]) -> Iterator[str]:
+    """What was rendered; what is wrong with the others is put into `problems`."""
+    for each in done:
+        if each.problems:
+            problems.append(InputError(each.problems))
+        else:
+            yield each.text

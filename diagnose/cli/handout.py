@@ -17,6 +17,7 @@ from diagnose.graph.from_tree import from_tree
 from diagnose.graph.road import Road
 from diagnose.graph.tree import compile_tree
 from diagnose.graph.tree_model import Tree
+from diagnose.report.diagram.engine import need_graphviz
 from diagnose.report.diagram.refused import Refused
 from diagnose.report.handout.lesson_sheets import lessons
 from diagnose.report.handout.sections import TooLong
@@ -32,7 +33,7 @@ from diagnose.report.handout.sheets import (
     sheets_for_tree,
 )
 from diagnose.report.handout.tree_sheets import TreeSheets
-from diagnose.report.paper.press import NoPress
+from diagnose.report.paper.press import NoPress, need_press
 from diagnose.rulebook.find import find_book
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.model import Book, Entry
@@ -70,6 +71,9 @@ def handout(
     source = find_book(book)
     read = read_book(source, shown(source))
     try:
+        need_press()
+        if lesson is None and case_file is None:
+            need_graphviz()
         for sheet in _sheets(read, lesson, entry, case_file, seed, engine):
             _write(Path(folder), f"{sheet.name}.{paper}.pdf", printed(sheet, read, paper))
     except (NoGlyph, NoPress, Refused, TooLong) as error:

@@ -62,6 +62,9 @@ def run() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+    reconfigure = getattr(sys.stdin, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="surrogateescape")  # what is no text in the console's encoding is refused where it is used
     try:
         code = main(standalone_mode=False)
         sys.exit(code if isinstance(code, int) else 0)

@@ -32,9 +32,9 @@ def try_(ctx: click.Context, book: str, files: tuple[str, ...], form: str, engin
     """Try the rulebook BOOK on the examples of its rules and on CASEs: files, or folders of them.
 
     Every example must fire its rule or leave it silent, and every case must come out as its 'expect'
-    says; what does not is told with its place. Rules that never fired, and cases whose first suspect was
-    not the outcome, are told too. The exit code is 0 where everything holds, 1 where something does not,
-    2 where the book or a case can't be used.
+    says, each visit as its own 'expect' says; what does not is told with its place. Rules that never fired,
+    and cases whose first suspect was not the outcome, are told too. The exit code is 0 where everything
+    holds, 1 where something does not, 2 where the book or a case can't be used.
 
     Example:  diagnose try passenger-car cases
     """
@@ -49,7 +49,7 @@ def try_(ctx: click.Context, book: str, files: tuple[str, ...], form: str, engin
             elsewhere += 1
             continue
         try:
-            tried.append(try_case(case, bench))
+            tried += try_case(case, bench)
         except InputError as error:
             problems.append(error)
     trial = Trial(bench.book, examples, tuple(tried), elsewhere)

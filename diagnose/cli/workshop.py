@@ -12,14 +12,10 @@ import click
 
 from diagnose.case.from_yaml import read_case
 from diagnose.case.model import Case
-from diagnose.case.visits import work_at
+from diagnose.cli.kept import compiled
 from diagnose.diagnosis.shop import EVERY_TOOL
 from diagnose.diagnosis.shop_from_yaml import read_shop
 from diagnose.pipeline import Bench
-from diagnose.plan.model import Plan
-from diagnose.plan.moved import Moved, moved
-from diagnose.rulebook.find import find_book
-from diagnose.rulebook.from_yaml import read_book
 from diagnose.yamlfile import InputError
 
 DEFAULT_BOOK = "passenger-car"
@@ -54,9 +50,9 @@ class Benches:
         name = self._book or wanted or DEFAULT_BOOK
         if name not in self._made:
             with _kept():
-                read = read_book(find_book(name))
+                read, belief = compiled(name)
                 shop = read_shop(Path(self._shop), read, self._shop) if self._shop else EVERY_TOOL
-                self._made[name] = Bench(read, self._engine, shop=shop)
+                self._made[name] = Bench(read, self._engine, shop=shop, belief=belief)
         return self._made[name]
 
 
@@ -71,12 +67,6 @@ def _kept() -> Iterator[None]:
     finally:
         if collecting:
             gc.enable()
-
-
-def since_last(whole: Case, now: Plan, bench: Bench) -> Moved:
-    """What moved since the visit before the latest, whose work-up is `now`."""
-    number = len(whole.visits) - 1
-    return moved(bench.work_up(bench.visit(whole, number)), now, work_at(whole, number), bench.book)
 
 
 def shown(folder: Path) -> str:

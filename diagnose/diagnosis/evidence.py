@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firings
@@ -15,8 +14,7 @@ Spoiled: TypeAlias = tuple[tuple[frozenset[str], ...], ...]
 """When a reading is worthless: where in any one of these lists every set holds a cause that is present."""
 
 
-@dataclass(frozen=True, slots=True)
-class Witness:
+class Witness(NamedTuple):
     """One instrument's likelihood over the bands of a quantity."""
 
     shares: tuple[float, ...]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import prod
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,8 +21,7 @@ Witnesses = Mapping[int, tuple[Witness, ...]]
 """By the number of the part: the witnesses that speak about its quantity."""
 
 
-@dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(NamedTuple):
     """What was seen in one block.
 
     `likelihood` has a row for each set and a column for each pattern of spoiling; `places` leads from

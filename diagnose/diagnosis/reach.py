@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from diagnose.rulebook.model import DAY, Book, Test
 
@@ -12,8 +12,7 @@ TODAY = 240.0
 """Minutes of waiting and of bringing the car there, beyond which a test is not for today: half a working day."""
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """`minutes` before and during the test besides the work of hands, as they count; `why` tells what takes so long.
 
     `begins`: the test can be begun today; `today`: its answer is there today too.

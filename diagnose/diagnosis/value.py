@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -44,8 +45,7 @@ class Option:
         return max(self.minutes + self.access[state], LEAST_MINUTES)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """A test as it stands now: `saves` is what its answers spare on average, `costs` what it takes, in minutes."""
 
     option: int

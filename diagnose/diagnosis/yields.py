@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Set
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.diagnosis.evidence import Spoiled
 from diagnose.diagnosis.posterior import Posterior
@@ -13,23 +13,26 @@ from diagnose.findings.recorded import ASSUMED
 from diagnose.rulebook.model import Quantity, Test
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
+class Told(NamedTuple):
     """A quantity that would be read anew, and what would make that reading worthless."""
 
     quantity: Quantity
     spoiled: Spoiled
 
 
-@dataclass(frozen=True, slots=True)
-class Yielded:
-    """`evidence` is read, `givens` are asked."""
+class Yielded(NamedTuple):
+    """`evidence` is read, `givens` are asked; `family` tells that the coolant family would be found.
+
+    `facts` are asked too, and nothing can be foretold of them.
+    """
 
     evidence: tuple[Told, ...]
     givens: tuple[Quantity, ...]
+    family: bool = False
+    facts: tuple[Quantity, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.evidence or self.givens)
+        return bool(self.evidence or self.givens or self.family or self.facts)
 
 
 NOBODY: Mapping[str, Set[str]] = {}
@@ -57,7 +60,10 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
             if (finding is None or finding.status != "known") and _would_follow(follower, found, new):
                 evidence.append(Told(quantities[follower.name], posterior.evidence.spoiled(follower.name, new)))
     givens = [quantities[name] for name in reads.givens if _is_open(found.givens.get(name))]
-    return Yielded(tuple(evidence), tuple(givens))
+    family = test.finds_family and len(found.families) > 1
+    family = family and any(_is_open(found.get(each.quantity)) for each in test.yields)
+    facts = [quantities[name] for name in reads.facts if _is_open(found.givens.get(name))]
+    return Yielded(tuple(evidence), tuple(givens), family, tuple(facts))
 
 
 def _is_new(finding: Finding | None, read: Read, doubted: Mapping[str, Set[str]]) -> bool:

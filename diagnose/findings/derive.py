@@ -7,7 +7,7 @@ to vary independently, which is never too narrow.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.findings.measured import rounded
 from diagnose.findings.model import Interval
@@ -21,8 +21,7 @@ FAMILY_VALUE = "family."
 """What the name of a family's value begins with in a formula."""
 
 
-@dataclass(frozen=True, slots=True)
-class Extent:
+class Extent(NamedTuple):
     """What a quantity may be, in `unit`; `one_sided` where its far end is only the edge of the possible."""
 
     interval: Interval
@@ -30,8 +29,7 @@ class Extent:
     one_sided: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Terms:
+class Terms(NamedTuple):
     """Where terms take their values from: `known` by name, the values of one family, and the glycols it may be."""
 
     known: Mapping[str, Extent]

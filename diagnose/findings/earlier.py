@@ -6,22 +6,26 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from diagnose.case.model import Case, Entry, Work
-from diagnose.case.visits import at_visit, work_at
+from diagnose.case.visits import at_visit, count, work_at
 from diagnose.findings.reading import NotUsable, read_number
 from diagnose.findings.words import UNKNOWN, plain
 from diagnose.fluid.units import find_unit, kind
 from diagnose.rulebook.model import Book
-from diagnose.yamlfile import Place
+from diagnose.yamlfile import Place, Problems, short
 
 EARLIER, MONTHS = "earlier_mixture", "since_earlier"
 MIXTURE = "mixture"
 DAYS_IN_MONTH = 365.25 / 12
+NOTHING = ("none", "nothing", UNKNOWN)
+"""What stands under `work` where nothing was done, or nobody knows."""
 
 
 def visit_of(whole: Case, number: int, book: Book) -> Case:
     """The case at visit `number`, from 0 up, with the mixture of the visit before and the time since, where the
-    book asks for them, the case tells them, and no visit tells them otherwise. Raises IndexError.
+    book asks for them, the case tells them, and no visit tells them otherwise. Raises IndexError; InputError where
+    what was done at a visit can't be read.
     """
+    _check_work(whole, book)
     case = at_visit(whole, number)
     if number == 0:
         return case
@@ -30,6 +34,27 @@ def visit_of(whole: Case, number: int, book: Book) -> Case:
     if EARLIER not in {entry.name for entry in added}:
         return case
     return replace(case, givens=(*case.givens, *added))
+
+
+def _check_work(whole: Case, book: Book) -> None:
+    """Refuse services and causes under `work` that the book does not know, and a mixture that is none."""
+    problems = Problems()
+    where = f"the rulebook '{book.id}'"
+    for work in filter(None, (work_at(whole, number) for number in range(count(whole)))):
+        if work.service is not None and work.service.name not in (*book.services, *NOTHING):
+            names = (*book.services, *NOTHING)
+            problems.unknown_name(work.service.place, "service", work.service.name, names, where)
+        for named in work.repaired:
+            if named.name not in (*book.causes, *NOTHING):
+                problems.unknown_name(named.place, "cause", named.name, (*book.causes, *NOTHING), where)
+        if work.mixture and plain(work.mixture) != UNKNOWN:
+            try:
+                if read_number(work.mixture) is None:
+                    says, hint = f"'{short(work.mixture)}' is no number", "write it like 44 % or -29 degC, or 'unknown'"
+                    problems.add(work.mixture_place, "not-a-number", says, hint)
+            except NotUsable as error:
+                problems.add(work.mixture_place, error.check, error.says, error.hint)
+    problems.stop_if_any()
 
 
 def _since(whole: Case, number: int, case: Case, book: Book) -> Iterator[Entry]:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import Literal
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal, NamedTuple
 
 from diagnose.case.model import Case
 from diagnose.fluid.freezing import GLYCOLS
@@ -14,8 +15,7 @@ from diagnose.yamlfile import Place
 Status = Literal["known", "unknown", "not_done"]
 
 
-@dataclass(frozen=True, slots=True)
-class Interval:
+class Interval(NamedTuple):
     """A range of values in the quantity's unit; a single value has low == high and both edges in."""
 
     low: float
@@ -24,8 +24,7 @@ class Interval:
     high_in: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One instrument's answer (repeats with the same tool are joined).
 
     `shares` is the likelihood over the quantity's bands, in their order: the share of the
@@ -42,8 +41,7 @@ class Reading:
     settled: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """All that is known of one quantity.
 
     `possible` holds the bands in which the truth may lie by the most trusted instrument that
@@ -62,7 +60,7 @@ class Finding:
     limits_shown: str
     disagree: bool
     derived: bool
-    by_glycol: Mapping[str, Interval] = field(default_factory=dict)
+    by_glycol: Mapping[str, Interval] = MappingProxyType({})
 
     @property
     def straddles(self) -> bool:

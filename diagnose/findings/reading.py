@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from math import inf, isfinite
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.findings.model import Interval
 from diagnose.yamlfile import Place, short
@@ -27,8 +26,19 @@ class NotUsable(ValueError):
         self.place = place
 
 
-@dataclass(frozen=True, slots=True)
-class Number:
+class WhichUnit(NotUsable):
+    """A number of which nobody knows what it counts: it has no unit, or only 'degrees', and several are usual.
+
+    `units` are those that may be meant.
+    """
+
+    def __init__(self, number: str, units: tuple[str, ...], says: str) -> None:
+        super().__init__("which-unit", says, f"write the unit behind it, such as '{number} {units[0]}'")
+        self.number = number
+        self.units = units
+
+
+class Number(NamedTuple):
     """What was written as a number, in the unit that was written ('' where none was).
 
     `point` is one value; `between` an open interval such as a colour between two pads;

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.case.model import Entry
 from diagnose.findings.model import Finding, Interval, Status
@@ -13,15 +13,16 @@ from diagnose.findings.shown import show_limits, show_words
 from diagnose.findings.taken import Taken, join, take
 from diagnose.findings.trust import common_interval, disagree, most_trusted, possible_bands
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
-from diagnose.rulebook.model import Book, Quantity
+from diagnose.rulebook.model import Book, Method, Quantity
 from diagnose.yamlfile import Problems
 
 ASSUMED = "assumed"
 """What stands as recorded text where a given was assumed because nobody said anything."""
+MOST_WORDS = 200
+"""So many words are remembered for one quantity."""
 
 
-@dataclass(frozen=True, slots=True)
-class Recorded:
+class Recorded(NamedTuple):
     """`taken` holds one entry per instrument, in the book's order; none unless the status is known."""
 
     quantity: Quantity
@@ -54,7 +55,7 @@ def read_entries(
             status[quantity.id] = told if status.get(quantity.id, "not_done") == "not_done" else status[quantity.id]
             continue
         try:
-            taken = take(entry, quantity, method, families, glycols)
+            taken = _take(entry, quantity, method, families, glycols)
         except NotUsable as error:
             problems.add(error.place or entry.place, error.check, error.says, error.hint)
             continue
@@ -70,8 +71,36 @@ def read_entries(
     return found
 
 
+def _take(
+    entry: Entry, quantity: Quantity, method: Method | None, families: Mapping[str, float], glycols: tuple[str, ...]
+) -> Taken:
+    """take(), which for a word without circumstances gives the same in every case."""
+    if not quantity.in_words or entry.taken_at:
+        return take(entry, quantity, method, families, glycols)
+    key = (method.id if method is not None else "", entry.text, tuple(families), glycols)
+    known = quantity.remembered.get(key)
+    if not isinstance(known, Taken):
+        known = take(entry, quantity, method, families, glycols)
+        _remember(quantity, key, known)
+    return known._replace(place=entry.place)
+
+
+def _remember(quantity: Quantity, key: tuple[object, ...], value: object) -> None:
+    if len(quantity.remembered) >= MOST_WORDS:
+        quantity.remembered.clear()
+    quantity.remembered[key] = value
+
+
 def assume(quantity: Quantity, families: Mapping[str, float]) -> Recorded:
     """What the book assumes of a given about which the case says nothing."""
+    known = quantity.remembered.get(tuple(families))
+    if not isinstance(known, Recorded):
+        known = _assume(quantity, families)
+        _remember(quantity, tuple(families), known)
+    return known
+
+
+def _assume(quantity: Quantity, families: Mapping[str, float]) -> Recorded:
     even = tuple(1.0 if band.id == quantity.assume else 0.0 for band in quantity.bands)
     shown = f"{show_words([quantity.assume])} ({ASSUMED})"
     taken = Taken("", ASSUMED, shown, None, False, dict.fromkeys(families, even), None)
@@ -87,7 +116,10 @@ def settle(recorded: Recorded, families: Mapping[str, float], not_settled_by: fr
     A circumstance in `not_settled_by` rules out no misreading in this case.
     """
     if len(recorded.taken) == 1:
-        return _from_one(recorded.quantity, recorded.taken[0], families, not_settled_by)
+        (one,) = recorded.taken
+        if recorded.quantity.in_words and recorded.quantity.formula is None and not one.told:
+            return _word(recorded.quantity, one, families)
+        return _from_one(recorded.quantity, one, families, not_settled_by)
     quantity, taken, trusted = recorded.quantity, recorded.taken, recorded.trusted
     return Finding(
         quantity=quantity,
@@ -101,6 +133,17 @@ def settle(recorded: Recorded, families: Mapping[str, float], not_settled_by: fr
         derived=any(not each.method and quantity.role == "derived" for each in taken),
         by_glycol=_by_glycol(trusted),
     )
+
+
+def _word(quantity: Quantity, taken: Taken, families: Mapping[str, float]) -> Finding:
+    """_from_one() of a word, which but for its place is the same in every case."""
+    key = (taken.method, taken.shown, *families.items())
+    known = quantity.remembered.get(key)
+    if not isinstance(known, Finding):
+        known = _from_one(quantity, taken, families, frozenset())
+        _remember(quantity, key, known)
+    (reading,) = known.readings
+    return known._replace(readings=(reading._replace(recorded=taken.recorded, place=taken.place),))
 
 
 def _from_one(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.findings.model import Findings
 from diagnose.rulebook.model import Condition, Rule
@@ -12,8 +12,7 @@ from diagnose.rulebook.model import Condition, Rule
 FiringState = Literal["fires", "may_fire"]
 
 
-@dataclass(frozen=True, slots=True)
-class Firing:
+class Firing(NamedTuple):
     """`may_fire`: the rule would fire in some of the bands that a straddling reading allows."""
 
     rule: Rule

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from diagnose.graph.explore import RARE, WORTH_FOLLOWING
 from diagnose.graph.fold import HANDOVER
 from diagnose.graph.model import Edge, Graph, Node
 from diagnose.graph.tree_model import Branch, Ending, Question, Tree
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
+DRIVE = {"yes": "", "not known": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
 CONTINUE = "Continue with the program"
 
 
@@ -38,6 +39,8 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
         f"A question is drawn where it spares {tree.charge:.2g} min or more, on average over all cars that come in so, "
         f"of handing readings to the program ({HANDOVER:g} min each time).",
+        f"Not drawn: answers that fewer than {RARE * 100:g} in 100 cars give at a test, or fewer than "
+        f"{WORTH_FOLLOWING * 1000:g} in 1000 of all that come in so.",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
     ]
     if expected.undrawn > 0.005:
@@ -45,6 +48,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         notes.append(f"Of 100 cars, {cars} end where the program would ask on: give it the readings and go on there.")
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
+    notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
     notes.append("Where several things are looked at, what isn't named is in order.")
     notes.append("Limits are those of the car's own coolant family.")
     notes.append(book.defers_to)

@@ -7,12 +7,19 @@ from datetime import date
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding
-from diagnose.plan.decision import KEEP, decide, deciding_looks, first_misread, undecided_quantities
-from diagnose.plan.model import Decision, Plan
+from diagnose.plan.decision import (
+    KEEP,
+    decide,
+    deciding_looks,
+    first_misread,
+    nothing_recorded,
+    undecided_quantities,
+)
+from diagnose.plan.model import Decision, Driving, Plan
 from diagnose.plan.numbers import numbers
 from diagnose.plan.steps import chosen_roots, order_work
 from diagnose.plan.wording import first_lower, first_upper, sentence
-from diagnose.rulebook.model import Book, Caution, Drive, Rule
+from diagnose.rulebook.model import Book, Caution, Rule
 
 DRIVE_ORDER = ("no", "short", "yes")
 BORNE_IN_MIND = 6
@@ -27,14 +34,14 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     """The service decision and the whole order of work for one diagnosis."""
     decision = decide(diagnosis, book)
     reckoned = numbers(diagnosis, decision, book)
-    drive = _drive(diagnosis, decision)
+    may_drive, drive_because = _drive(diagnosis, decision)
     return Plan(
         diagnosis=diagnosis,
         decision=decision,
         steps=order_work(diagnosis, decision, book, reckoned.litres if reckoned is not None else None),
-        cautions=_cautions(book),
-        may_drive=drive.may,
-        drive_because=drive.because,
+        cautions=_cautions(diagnosis, book),
+        may_drive=may_drive,
+        drive_because=drive_because,
         tell_customer=_tell(diagnosis, decision, book),
         next_check=_later(diagnosis.firings.findings.case.date, decision.service.next_check_months),
         next_check_says=decision.service.next_check,
@@ -44,7 +51,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     )
 
 
-def _drive(diagnosis: Diagnosis, decision: Decision) -> Drive:
+def _drive(diagnosis: Diagnosis, decision: Decision) -> tuple[Driving, str]:
     """The strictest verdict of the rules that fired, the suspects that count and the service.
 
     What other rules that fired say about driving or parking is said after it.
@@ -54,11 +61,13 @@ def _drive(diagnosis: Diagnosis, decision: Decision) -> Drive:
     verdicts += [s.cause.drive for s in sorted(concerning, key=lambda s: s.cause.kind == "misread")]
     if decision.service.drive is not None:
         verdicts.append(decision.service.drive)
+    if nothing_recorded(diagnosis):
+        return "not known", "Nothing was recorded yet that speaks for it or against it."
     if not verdicts:
-        return Drive("yes", "Nothing that was recorded speaks against it.")
+        return "yes", "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
     said = [strictest.because, *(f.rule.drive.because for f in diagnosis.firings.sure() if f.rule.drive is not None)]
-    return Drive(strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said)))
+    return strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said))
 
 
 def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
@@ -69,9 +78,10 @@ def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
     return tuple(rules[:BORNE_IN_MIND])
 
 
-def _cautions(book: Book) -> tuple[Caution, ...]:
-    """What holds always; the gate says what holds at every opening, each step its own."""
-    return tuple(caution for caution in book.cautions.values() if caution.when == "always")
+def _cautions(diagnosis: Diagnosis, book: Book) -> tuple[Caution, ...]:
+    """What holds always and what the rules that fired warn of; the gate and each step say their own."""
+    named = {name for firing in diagnosis.firings.sure() for name in firing.rule.cautions}
+    return tuple(c for c in book.cautions.values() if c.when == "always" or (c.when == "named" and c.id in named))
 
 
 def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
@@ -89,6 +99,8 @@ def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ..
         if words:
             said.setdefault(finding.quantity.customer, words)
     says = list(said.values())[:TOLD]
+    if diagnosis.complaint is not None and diagnosis.complaint.wanting:
+        says.append(f"What brought the car in is not explained yet: {diagnosis.complaint.says}.")
     chosen = chosen_roots(diagnosis)
     misread = first_misread(diagnosis)
     if chosen:

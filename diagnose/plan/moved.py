@@ -4,20 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
 
-from diagnose.case.model import Work
+from diagnose.case.model import Held, Work
 from diagnose.diagnosis.model import Diagnosis
-from diagnose.findings.earlier import changes_coolant
+from diagnose.findings.earlier import NOTHING, changes_coolant
 from diagnose.findings.model import Finding
 from diagnose.plan.model import Plan
 from diagnose.rulebook.model import Book
 
-Held = Literal["held", "came back", "not known"]
 SHORTEST = 30.0 / 365.25
 """Years below which nothing is told per year: a month is too short (judgement)."""
 DAYS_IN_YEAR = 365.25
-NOTHING = ("none", "nothing", "unknown")
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +32,12 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class Repair:
-    """`gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
+    """`cause` is its id. `gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
 
     `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held.
     """
 
+    cause: str
     label: str
     verdict: Held
     gone: tuple[str, ...]
@@ -101,6 +99,8 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
     again: list[str] = []
     open_: list[str] = []
     fresh: list[str] = []
+    proofs = cause.repair.proof if cause is not None else ()
+    proved: list[bool] = []
     for quantity in (q for q in book.quantities.values() if q.id in own | follow and q.normal):
         then, later = before.firings.findings.found.get(quantity.id), now.firings.findings.found.get(quantity.id)
         told_now = later is not None and later.status == "known" and not later.straddles
@@ -112,9 +112,14 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
             open_.append(quantity.label)
         else:
             (again if _is_off(later) else gone).append(quantity.label)
-    verdict: Held = "came back" if again else "held" if gone and not open_ and not fresh else "not known"
+            proved += [quantity.id in proofs] if _is_off(later) else []
+    verdict: Held = "not known"
+    if any(shows_it or not proofs for shows_it in proved):
+        verdict = "came back"  # what has other causes too, such as overheating, does not show it
+    elif gone and not open_ and not fresh and not again:
+        verdict = "held"
     label = cause.label if cause is not None else name
-    return Repair(label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
+    return Repair(name, label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
 
 
 def _signs(causes: set[str], book: Book) -> set[str]:

@@ -8,6 +8,7 @@ from dataclasses import replace
 from diagnose.diagnosis.confirm import STRONG
 from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.findings.noted import said_at
 from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.wording import duration, first_lower, first_upper, join
 from diagnose.rulebook.model import Book, Test
@@ -64,6 +65,7 @@ def _followers(root: Suspect, diagnosis: Diagnosis) -> list[Suspect]:
 def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:
     repair = suspect.cause.repair
     lines = [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
+    lines[1:1] = said_at(diagnosis.firings.findings.case, book, suspect.cause.id)
     lines += _cautions(suspect.cause.cautions, book)
     title = f"{first_upper(repair.what)} ({duration(repair.minutes)})"
     short = f"{suspect.cause.short}: {first_lower(repair.what)} ({duration(repair.minutes)})"

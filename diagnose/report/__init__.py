@@ -1,19 +1,25 @@
-"""Results on screen and paper. A format is one module with `render` and one line in FORMATS."""
+"""Results on screen and paper. A format is one module with `render_one` and `joined`, and one line in FORMATS."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Protocol
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import NamedTuple
 
-from diagnose.plan.model import Plan
 from diagnose.report import json, text
-from diagnose.rulebook.model import Book
+from diagnose.report.model import WorkUp
 
 
-class Render(Protocol):
-    """Work-ups, each with the book it was made by; `many` tells that several cases were given."""
+class Format(NamedTuple):
+    """`one` renders a work-up; `joined` puts rendered ones together, each as it comes.
 
-    def __call__(self, plans: Sequence[tuple[Plan, Book]], many: bool) -> str: ...
+    `many` tells that several cases were given, whether or not all of them could be used.
+    """
+
+    one: Callable[[WorkUp], str]
+    joined: Callable[[Iterable[str], bool], Iterator[str]]
+
+    def __call__(self, made: Sequence[WorkUp], many: bool = False) -> str:
+        return "".join(self.joined(map(self.one, made), many))
 
 
-FORMATS: dict[str, Render] = {"text": text.render_all, "json": json.render_all}
+FORMATS = {"text": Format(text.render_one, text.joined), "json": Format(json.render_one, json.joined)}

@@ -3,28 +3,40 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator
+from textwrap import indent
 
 from diagnose.diagnosis.model import NextTest, RepairFirst, Suspect
 from diagnose.diagnosis.shop import Shop
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing
-from diagnose.plan.model import Plan
 from diagnose.report.json_ahead import plain_ahead, plain_firmness, plain_shop
+from diagnose.report.json_moved import plain_moved
 from diagnose.report.json_numbers import plain_numbers
-from diagnose.rulebook.model import Book
+from diagnose.report.model import WorkUp
 
-FORMAT = 1
+FORMAT = 2
 
 
-def render_all(plans: Sequence[tuple[Plan, Book]], many: bool = False) -> str:
+def render_one(made: WorkUp) -> str:
+    """One work-up as a JSON object, without a newline at its end."""
+    return json.dumps(work_up(made), indent=2, ensure_ascii=False)
+
+
+def joined(rendered: Iterable[str], many: bool) -> Iterator[str]:
     """JSON text ending in a newline; a list when several cases were given, even if one was usable."""
-    objects = [work_up(plan, book) for plan, book in plans]
-    return json.dumps(objects if many else objects[0], indent=2, ensure_ascii=False) + "\n"
+    if not many:
+        yield from (f"{each}\n" for each in rendered)
+        return
+    yield "["
+    for number, each in enumerate(rendered):
+        yield f"{',' if number else ''}\n{indent(each, '  ')}"
+    yield "\n]\n"
 
 
-def work_up(plan: Plan, book: Book) -> dict[str, object]:
+def work_up(made: WorkUp) -> dict[str, object]:
     """The whole work-up in plain values; probabilities to six digits."""
+    plan, book = made.plan, made.book
     diagnosis = plan.diagnosis
     firings = diagnosis.firings
     case = firings.findings.case
@@ -71,6 +83,7 @@ def work_up(plan: Plan, book: Book) -> dict[str, object]:
             "not_known": list(plan.not_known),
         },
         "numbers": plain_numbers(plan.numbers),
+        "moved": plain_moved(made.moved),
         "cautions": [{"id": caution.id, "text": caution.text} for caution in plan.cautions],
         "defers_to": book.defers_to,
         "weights_are": book.weights_are,

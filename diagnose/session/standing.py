@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from diagnose.case.from_yaml import case_from_text
 from diagnose.case.model import Case
@@ -20,8 +20,9 @@ from diagnose.yamlfile.edit import Path, content
 class Standing:
     """`whole` is the case with all its visits, `case` the present one, `at` where it stands in the text.
 
-    `offered` are the tests proposed that still ask something; `anew` are questions of a test that was
-    chosen on purpose and is done once more; `earlier` is the work-up of the visit before, if there was one.
+    `offered` are the tests proposed that still ask something; `anew` are questions of a test that was chosen on
+    purpose and is done once more, as far as they are not answered yet; `earlier` is the work-up of the visit before,
+    if there was one.
     """
 
     text: str
@@ -53,8 +54,10 @@ def stand(bench: Bench, text: str, name: str, before: Standing | None = None) ->
         at=("visits", number - 1) if number else (),
         plan=plan,
         offered=_offered(bench, case, plan),
-        family_told=isinstance(said, Mapping) and "family" in said,
+        family_told=(isinstance(said, Mapping) and "family" in said)
+        or any(visit.families is not None for visit in whole.visits),
         earlier=earlier,
+        anew=agenda.in_hand(case, bench.book)[1],
     )
 
 
@@ -64,7 +67,3 @@ def _offered(bench: Bench, case: Case, plan: Plan) -> tuple[NextTest, ...]:
     if not found and plan.diagnosis.next_tests:
         found = agenda.proposals(bench.diagnosis(agenda.without_put_aside(case)), case, bench.book)
     return tuple(found)
-
-
-def doing(standing: Standing, anew: tuple[Yield, ...]) -> Standing:
-    return replace(standing, anew=anew)

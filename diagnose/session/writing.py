@@ -26,7 +26,9 @@ def new_case(name: str, when: date, title: str, book: str) -> str:
 
 
 def new_visit(text: str, case: Case, when: date) -> str:
-    return put(text, ("visits", len(case.visits)), Lines({"date": when.isoformat()}), ORDER)
+    """A test that was half done at the visit before is no longer in hand."""
+    text = put(text, ("visits", len(case.visits)), Lines({"date": when.isoformat()}), ORDER)
+    return put_top(text, "in_hand", NOTHING) if case.in_hand not in ("", NOTHING) else text
 
 
 def put_top(text: str, key: str, value: str) -> str:
@@ -92,6 +94,12 @@ class Recorder:
             if entry.name == quantity.id and method_of(entry, quantity) == known_method(method, quantity):
                 return number
         return None
+
+    def note_behind(self, quantity: Quantity, method: str, text: str) -> None:
+        """Words behind a reading that stands there."""
+        number = self._same(quantity, method)
+        if number is not None:
+            self.put("readings", number, "note", value=" ".join(text.split()))
 
     def note(self, text: str) -> None:
         """Add to the note of the visit."""

@@ -4,14 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from diagnose.case.model import Case, Expect, Named, Outcome
+from diagnose.case.model import Case, Expect, Held, Named, Outcome
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Plan
+from diagnose.plan.moved import Moved
 from diagnose.rulebook.model import Book
 from diagnose.yamlfile import Problem, Problems
 
 NONE = "none"
 """`first: none` expects that no cause is listed."""
+
+TURNED_OUT: dict[Held, str] = {
+    "held": "it held",
+    "came back": "it did not hold",
+    "not known": "it is not known whether it held",
+}
 
 
 def check_names(case: Case, book: Book) -> tuple[Problem, ...]:
@@ -20,7 +27,8 @@ def check_names(case: Case, book: Book) -> tuple[Problem, ...]:
     expect, outcome = case.expect, case.outcome
     if expect is not None:
         first = [expect.first] if expect.first is not None and expect.first.name != NONE else []
-        causes = (*first, *expect.followers, *expect.includes, *expect.excludes, *expect.impossible)
+        repairs = [named for each in expect.of_repairs().values() for named in each]
+        causes = (*first, *expect.followers, *expect.includes, *expect.excludes, *expect.impossible, *repairs)
         _check("cause", causes, book.causes, book, problems)
         _check("service", [expect.decision] if expect.decision else [], book.services, book, problems)
         _check("test", expect.next, book.tests, book, problems)
@@ -29,10 +37,10 @@ def check_names(case: Case, book: Book) -> tuple[Problem, ...]:
     return tuple(sorted(problems))
 
 
-def differences(plan: Plan, expect: Expect) -> tuple[str, ...]:
+def differences(plan: Plan, expect: Expect, moved: Moved | None = None) -> tuple[str, ...]:
     """One sentence for every part of `expect` that the work-up does not meet; only what is stated is checked.
 
-    Names must be known to the book (see check_names).
+    `moved` compares with the visit before, None at the first one. Names must be known to the book (see check_names).
     """
     diagnosis = plan.diagnosis
     listed = {suspect.cause.id for suspect in diagnosis.listed()}
@@ -52,7 +60,7 @@ def differences(plan: Plan, expect: Expect) -> tuple[str, ...]:
     for name in _names(expect.next):
         if name not in offered:
             found.append(f"{name} should be among the next tests, which are {', '.join(offered) or NONE}")
-    return tuple(found)
+    return (*found, *_repairs(expect, moved))
 
 
 def first_root(diagnosis: Diagnosis) -> Suspect | None:
@@ -88,6 +96,18 @@ def _followers(diagnosis: Diagnosis, expect: Expect) -> list[str]:
         for name in _names(expect.followers)
         if name not in first.story
     ]
+
+
+def _repairs(expect: Expect, moved: Moved | None) -> list[str]:
+    says: dict[str, Held] = {each.cause: each.verdict for each in moved.repairs} if moved is not None else {}
+    found = []
+    for verdict, named in expect.of_repairs().items():
+        for name in _names(named):
+            if name not in says:
+                found.append(f"the repair of {name}: '{TURNED_OUT[verdict]}' is expected, but none is recorded before")
+            elif says[name] != verdict:
+                found.append(f"the repair of {name}: '{TURNED_OUT[verdict]}' is expected, but {TURNED_OUT[says[name]]}")
+    return found
 
 
 def _said(suspect: Suspect) -> str:

@@ -54,4 +54,4 @@ def _finding(quantity: Quantity, told: Told) -> Finding:
     finding = Finding(quantity, "known", readings, (), None, "", "", len({b for _, b in told}) > 1, False)
     best = trusted(finding)
     said = {band for method, band in told if method in best}
-    return replace(finding, possible=tuple(band.id for band in quantity.bands if band.id in said))
+    return finding._replace(possible=tuple(band.id for band in quantity.bands if band.id in said))

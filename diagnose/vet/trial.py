@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from diagnose.case.model import Case
+from diagnose.case.visits import count, work_at
 from diagnose.findings.from_case import find
 from diagnose.firings.from_findings import RuleEngine
 from diagnose.firings.model import Firings
 from diagnose.firings.terms import possible
 from diagnose.pipeline import Bench
+from diagnose.plan.model import Plan
+from diagnose.plan.moved import Moved, moved
 from diagnose.rulebook.model import Book, Example, Rule
 from diagnose.vet.examples import case_of, written
 from diagnose.vet.expect import NONE, check_names, differences, first_root, names_the_outcome
@@ -33,7 +36,8 @@ class ExampleTrial:
 
 @dataclass(frozen=True, slots=True)
 class CaseTrial:
-    """`problems` are expectations that are not met. `first` is the first suspect, `outcome` what proved to be true.
+    """One visit of a case. `problems` are expectations that are not met. `first` is the first suspect, `outcome` what
+    proved to be true.
 
     `as_expected` is None where the case expects nothing, `named` None where its outcome is not known.
     """
@@ -115,13 +119,27 @@ def _unmet(rule: Rule, firings: Firings) -> str:
     return "; ".join(parts) or "something else is in its way"
 
 
-def try_case(case: Case, bench: Bench) -> CaseTrial:
-    """One case, worked up. Raises InputError where it can't be, or names what the book does not know."""
-    unknown = check_names(case, bench.book)
+def try_case(whole: Case, bench: Bench) -> tuple[CaseTrial, ...]:
+    """Each visit of a case, worked up and held against its own `expect` and `outcome`.
+
+    Raises InputError where one can't be worked up, or names what the book does not know.
+    """
+    visits = [bench.visit(whole, number) for number in range(count(whole))]
+    unknown = [problem for visit in visits for problem in check_names(visit, bench.book)]
     if unknown:
         raise InputError(unknown)
-    plan = bench.work_up(case)
-    differs = differences(plan, case.expect) if case.expect is not None else ()
+    trials: list[CaseTrial] = []
+    before: Plan | None = None
+    for number, visit in enumerate(visits):
+        now = bench.work_up(visit)
+        since = moved(before, now, work_at(whole, number - 1), bench.book) if before is not None else None
+        trials.append(_try_visit(visit, now, since))
+        before = now
+    return tuple(trials)
+
+
+def _try_visit(case: Case, plan: Plan, since: Moved | None) -> CaseTrial:
+    differs = differences(plan, case.expect, since) if case.expect is not None else ()
     first = first_root(plan.diagnosis)
     place = case.expect.place if case.expect is not None else case.place
     return CaseTrial(

@@ -9,7 +9,7 @@ from diagnose.vet.expect import NONE
 from diagnose.vet.shown import problem_as_json
 from diagnose.vet.trial import CaseTrial, Trial
 
-FORMAT = 1
+FORMAT = 2
 
 
 def text(trial: Trial) -> str:
@@ -33,12 +33,13 @@ def _summary(trial: Trial) -> Iterator[str]:
     if not cases:
         yield "No cases were named, so only the examples were tried."
     else:
+        what = "case" if len({each.case.id for each in cases}) == len(cases) else "visit"
         expecting = [each for each in cases if each.as_expected is not None]
         known = [each for each in cases if each.named is not None]
         met = sum(each.as_expected is True for each in expecting)
         hit = sum(each.named is True for each in known)
-        yield f"{_of(met, len(expecting), 'case')} with an expectation meet it."
-        yield f"{_of(hit, len(known), 'case')} with a known outcome have it as first suspect."
+        yield f"{_of(met, len(expecting), what)} with an expectation meet it."
+        yield f"{_of(hit, len(known), what)} with a known outcome have it as first suspect."
         yield f"{_of(len(book.rules) - len(trial.in_no_case), len(book.rules), 'rule')} fired in a case."
     if trial.elsewhere:
         yield f"Left alone, since written for another book: {trial.elsewhere}."
@@ -58,6 +59,7 @@ def as_json(trial: Trial) -> str:
         "cases": [
             {
                 "id": each.case.id,
+                "visit": each.case.date.isoformat(),
                 "as_expected": each.as_expected,
                 "first": each.first,
                 "outcome": list(each.outcome),

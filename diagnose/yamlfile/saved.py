@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import tempfile
 from pathlib import Path
 
@@ -55,6 +56,18 @@ class SavedFile:
             why = getattr(error, "strerror", None) or "it holds signs that no file can hold"
             raise NotSaved(f"{self.shown_as} could not be written: {why}") from None
         self._last = raw
+
+    def clear_rests(self) -> None:
+        """Delete temporary files that a program left beside it when it was killed while writing.
+
+        What stands in them was never answered for: the file itself holds the last answer that was.
+        """
+        target = self.path.resolve()
+        rest = re.compile(rf"\.{re.escape(target.name)}\.[a-z0-9_]{{8}}\.part")
+        with contextlib.suppress(OSError):
+            for beside in target.parent.iterdir():
+                if rest.fullmatch(beside.name):
+                    beside.unlink()
 
     def _now(self) -> bytes | None:
         try:

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from diagnose.case.from_yaml import case_from_text, read_case
+from diagnose.findings.earlier import visit_of
 from diagnose.findings.from_case import find
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.rulebook.model import Book
@@ -28,11 +29,17 @@ def expected(path: Path) -> str:
     return "\n".join(text if what == "expect" else f"    hint: {text}" for what, text in said)
 
 
+def worked_up(path: Path, book: Book) -> None:
+    """The last visit of a case, as far as its readings are put into bands."""
+    whole = read_case(path, path.name)
+    find(visit_of(whole, len(whole.visits), book), book)
+
+
 @pytest.mark.parametrize("path", BAD, ids=lambda path: path.stem)
 def test_bad_case(path: Path, book: Book) -> None:
     assert expected(path)
     with pytest.raises(InputError) as refused:
-        find(read_case(path, path.name), book)
+        worked_up(path, book)
     assert str(refused.value) == expected(path)
 
 

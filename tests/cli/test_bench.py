@@ -6,6 +6,8 @@ import os
 import signal
 import subprocess
 import sys
+import tempfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -173,18 +175,81 @@ def test_a_damaged_case_is_named_with_its_place_and_stays_as_it_is(tmp_path: Pat
     assert path.read_bytes() == text.encode("latin-1")
 
 
-@pytest.mark.skipif(sys.platform == "win32" or os.geteuid() == 0, reason="for root no folder is read-only")
-def test_a_read_only_folder_is_a_sentence(tmp_path: Path) -> None:
+NOBODY = 65534
+"""A user who owns nothing."""
+AS_NOBODY = f"""
+import _strptime, os, sys, diagnose.cli.bench, diagnose.cli.main
+if os.geteuid() == 0:
+    try:
+        os.setgroups([]), os.setgid({NOBODY}), os.setuid({NOBODY})
+    except PermissionError:
+        sys.exit(77)
+sys.argv[0] = "diagnose"
+diagnose.cli.main.run()
+"""
+"""The program, run as somebody for whom a folder can be read-only; for root none is."""
+
+
+@pytest.fixture
+def read_only() -> Iterator[Path]:
+    """A folder with a case in it in which nobody but root can write."""
+    with tempfile.TemporaryDirectory() as name:  # pytest's own folders are closed to other users
+        folder = Path(name)
+        bench(folder, ANSWERS[:3])
+        (folder / "car.yaml").chmod(0o644)
+        folder.chmod(0o555)
+        yield folder
+        folder.chmod(0o755)
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="rights of folders work otherwise there")
+def test_a_read_only_folder_is_a_sentence(read_only: Path) -> None:
+    before = (read_only / "car.yaml").read_bytes()
+    done = subprocess.run(
+        [sys.executable, "-c", AS_NOBODY, *command("car")[3:]], cwd=read_only, input="no\n", capture_output=True,
+        text=True, check=False, env=environment(), timeout=60,
+    )  # fmt: skip
+    if done.returncode == 77:
+        pytest.skip("root can't become another user here")
+    assert done.returncode == 2
+    assert done.stderr.startswith("car.yaml:1:1: not-writable: nothing can be written in this folder")
+    assert (read_only / "car.yaml").read_bytes() == before
+    assert [path.name for path in read_only.iterdir()] == ["car.yaml"]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no limit can be set there")
+def test_a_disk_that_is_full_in_the_midst_of_a_session_loses_nothing_for_root_either(tmp_path: Path) -> None:
+    """No file may grow beyond what the case has now, so the answer can't be written, whoever asks."""
+    import resource
+
     bench(tmp_path, ANSWERS[:3])
     before = (tmp_path / "car.yaml").read_bytes()
-    tmp_path.chmod(0o500)
-    try:
-        done = bench(tmp_path, ["no"])
-    finally:
-        tmp_path.chmod(0o700)
-    assert done.returncode == 2
-    assert "not-writable" in done.stderr
+
+    def full() -> None:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (len(before) + 5, len(before) + 5))
+
+    done = subprocess.run(
+        command("car"), cwd=tmp_path, input="organic_acid\nlist\nstop\n", capture_output=True, text=True, check=False,
+        env=environment(PYTHONDONTWRITEBYTECODE="1"), timeout=60, preexec_fn=full,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, "")
+    said = " ".join(done.stdout.split())
+    assert "car.yaml could not be written: File too large. The file is as it was before this answer" in said
+    assert said.count("Which coolant family is in it") == 3
     assert (tmp_path / "car.yaml").read_bytes() == before
+    assert [path.name for path in tmp_path.iterdir()] == ["car.yaml"]
+    assert bench(tmp_path, ["organic_acid", "stop"]).returncode == 0
+    assert "family: organic_acid" in (tmp_path / "car.yaml").read_text()
+
+
+def test_a_sign_that_is_none_in_the_consoles_encoding_is_asked_again(tmp_path: Path) -> None:
+    done = subprocess.run(
+        command("car"), cwd=tmp_path, input=b"caf\xe9 estate\nblue estate\nstop\n", capture_output=True, check=False,
+        env=environment(), timeout=60,
+    )  # fmt: skip
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"does not print; type it again" in done.stdout
+    assert "title: blue estate" in (tmp_path / "car.yaml").read_text()
 
 
 @pytest.mark.parametrize("name", ["a b", "-x", "nowhere/car", "..", "x" * 300])

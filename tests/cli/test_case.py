@@ -11,6 +11,7 @@ import pytest
 
 TOP = Path(__file__).parent.parent.parent
 GOOD = "cases/white-van-acid.yaml"
+TWICE = "cases/dry-since-the-new-pump.yaml"
 
 
 def diagnose(*arguments: str, folder: Path = TOP) -> subprocess.CompletedProcess[str]:
@@ -51,6 +52,26 @@ def test_one_case_as_json_is_one_object_with_what_the_format_promises() -> None:
 def test_several_cases_as_json_are_a_list() -> None:
     found = json.loads(diagnose("case", GOOD, GOOD, "--as", "json").stdout)
     assert [one["case"]["id"] for one in found] == ["white-van-acid", "white-van-acid"]
+
+
+def test_what_moved_since_the_visit_before_is_told_with_its_own_case() -> None:
+    done = diagnose("case", TWICE, GOOD)
+    own, _, other = done.stdout.partition("=" * 92)
+    assert own.rstrip().endswith("coolant comes out).")
+    assert "WHAT MOVED SINCE 18 March 2025" in own
+    assert "It held" in own
+    assert "WHAT MOVED" not in other
+
+
+def test_json_tells_what_moved_as_the_text_does() -> None:
+    told, plain = json.loads(diagnose("case", TWICE, GOOD, "--as", "json").stdout)
+    assert plain["moved"] is None
+    moved = told["moved"]
+    assert (moved["since"], moved["until"], moved["coolant_renewed"]) == ("2025-03-18", "2026-03-24", False)
+    assert [(each["cause"], each["verdict"]) for each in moved["repairs"]] == [("leak_pump_seal", "held")]
+    level = next(each for each in moved["readings"] if each["quantity"] == "level")
+    assert (level["then"], level["now"], level["moved"]) == ("low", "at mark", True)
+    assert moved["loss"].startswith("The earlier reading and this one may be the same")
 
 
 def test_a_batch_prints_the_good_cases_and_then_says_what_is_wrong_with_the_others(tmp_path: Path) -> None:

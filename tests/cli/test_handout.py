@@ -68,6 +68,20 @@ def test_a_missing_library_is_named_with_what_to_install(tmp_path: Path, monkeyp
     assert not list(tmp_path.iterdir())
 
 
+@pytest.mark.parametrize("library", ["typst", "graphviz"])
+def test_a_missing_library_is_named_before_any_tree_is_worked_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, library: str
+) -> None:
+    pytest.importorskip("typst")
+    pytest.importorskip("graphviz")
+    monkeypatch.setitem(sys.modules, library, None)
+    run = CliRunner().invoke(handout, [str(SHIPPED), "-o", str(tmp_path)])
+    assert run.exit_code != 0
+    assert f"needs the library {library}" in run.stderr
+    assert "working up" not in run.stderr
+    assert not list(tmp_path.iterdir())
+
+
 def test_the_way_of_a_case_is_one_page_and_a_case_without_a_tree_is_told(tmp_path: Path) -> None:
     pytest.importorskip("typst")
     pytest.importorskip("graphviz")

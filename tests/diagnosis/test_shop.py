@@ -103,7 +103,7 @@ def test_the_steps_ahead_are_what_the_answers_would_bring(bench: Bench) -> None:
     answer = next(answer for answer in ahead.answers if answer.then is not None)
     outlook = next(o for o in found.next_tests[0].outlook if o.answer == answer.says)
     reading = next(entry for entry in case.readings if entry.text)
-    told = replace(reading, name=outlook.quantity, text=outlook.band, method="pad", taken_at=())
+    told = reading._replace(name=outlook.quantity, text=outlook.band, method="pad", taken_at=())
     then = bench.diagnosis(replace(case, readings=(*case.readings, told), state=()))
     first = next(suspect for suspect in then.listed() if suspect.root)
     assert first.cause.id == answer.first

@@ -7,7 +7,8 @@ from collections.abc import Callable
 
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
-from diagnose.report.json import render_all
+from diagnose.report import FORMATS
+from diagnose.report.model import WorkUp as Made
 from diagnose.report.stages import STAGES
 from diagnose.report.text import render
 
@@ -18,7 +19,7 @@ THIN = ("mixture 35 %", "ph 8.0, method: meter", "level low", "litres_missing 0.
 
 
 def test_json_carries_amounts_with_their_intervals(bench: Bench, work_up: WorkUp) -> None:
-    told = json.loads(render_all([(work_up(*THIN, system=SYSTEM, history=HISTORY), bench.book)]))["numbers"]
+    told = json.loads(FORMATS["json"]([Made(work_up(*THIN, system=SYSTEM, history=HISTORY), bench.book)]))["numbers"]
     assert told["frost"][0]["verdict"] == "not enough"
     assert told["frost"][0]["freezing"]["between"][0] < told["frost"][0]["freezing"]["value"]
     assert told["boiling"][0]["capped"]["unit"] == "degC"
@@ -33,7 +34,7 @@ def test_json_carries_amounts_with_their_intervals(bench: Bench, work_up: WorkUp
 
 def test_json_of_a_replacement(bench: Bench, work_up: WorkUp) -> None:
     made = work_up("mixture 50 %", "ph 6.0, method: meter", system=SYSTEM)
-    told = json.loads(render_all([(made, bench.book)]))["numbers"]["litres"]
+    told = json.loads(FORMATS["json"]([Made(made, bench.book)]))["numbers"]["litres"]
     first, second = told["refills"]
     assert (first["draining"], second["draining"]) == ("plugs_out", "radiator_only")
     assert first["concentrate_first"]["possible"]
@@ -42,7 +43,7 @@ def test_json_of_a_replacement(bench: Bench, work_up: WorkUp) -> None:
 
 
 def test_a_part_that_is_not_known_is_null(bench: Bench, work_up: WorkUp) -> None:
-    told = json.loads(render_all([(work_up("ph 8.0, method: meter"), bench.book)]))["numbers"]
+    told = json.loads(FORMATS["json"]([Made(work_up("ph 8.0, method: meter"), bench.book)]))["numbers"]
     assert told["mixture"] is None
     assert told["loss"] is None
     assert told["litres"] is None

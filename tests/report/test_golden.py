@@ -12,6 +12,7 @@ import pytest
 from diagnose.case.from_yaml import read_case
 from diagnose.pipeline import Bench
 from diagnose.report import FORMATS
+from diagnose.report.model import WorkUp
 
 HERE = Path(__file__).parent / "golden"
 BOOK = Path(__file__).parent.parent / "books" / "small"
@@ -30,8 +31,10 @@ def test_every_format_has_expected_files() -> None:
 @pytest.mark.parametrize("form", sorted(ENDINGS))
 @pytest.mark.parametrize("case", sorted(HERE.glob("*.yaml")), ids=lambda path: path.stem)
 def test_as_expected(bench: Bench, case: Path, form: str, renew: bool) -> None:
-    plan = bench.work_up(read_case(case, case.name))
-    found = FORMATS[form]([(plan, bench.book)], many=False)
+    whole = read_case(case, case.name)
+    plan = bench.work_up(bench.visit(whole))
+    moved = bench.moved(whole, len(whole.visits), plan)
+    found = FORMATS[form]([WorkUp(plan, bench.book, moved)], many=False)
     expected = case.with_suffix(f".{ENDINGS[form]}")
     if renew:
         expected.write_text(found, encoding="utf-8")

@@ -234,6 +234,170 @@ def test_a_session_begun_again_asks_the_same(bench: Bench, session: Session) -> 
         session.answer(typed)
 
 
+def test_a_test_that_is_done_once_more_goes_on_where_it_was_too(bench: Bench, session: Session) -> None:
+    begun(session, "at_speed", "other look_and_smell", "brown", "none", "exhaust", "none")
+    for typed in ("other look_and_smell", "clear", "oil", "none", "foams"):
+        session.answer(typed)
+        again = Session(bench, session.text, "estate", TODAY)
+        assert again.question() == session.question()
+    assert [text for (name, _), text in readings(session).items() if name in ("look", "film", "smell", "foam")] == [
+        "clear",
+        "oil",
+        "none",
+        "foams",
+    ]
+
+
+HAND = """\
+id: estate
+date: 2026-03-01
+title: estate
+family: organic_acid
+history: {top_up: water}
+complaint: loses_coolant
+readings:
+  - {quantity: opening, value: safe}
+  - {quantity: ph, value: 8.1, method: meter, note: second try}  # by the apprentice
+  - {quantity: level, value: low}   # on level ground
+"""
+
+
+def test_back_without_an_answer_in_this_sitting_asks_for_what_stands_last_and_deletes_nothing(bench: Bench) -> None:
+    session = Session(bench, HAND, "estate", TODAY)
+    first = session.question()
+    told(session, "back")
+    question = session.question()
+    assert (question.quantity, question.method, question.test) == ("level", "eye", "read_level")
+    assert question.before == "It stands as: low, eye."
+    assert session.text == HAND
+    assert told(session, "keep") == "It stays as it is."
+    assert (session.text, session.question()) == (HAND, first)
+
+
+def test_a_new_answer_takes_the_place_of_what_stood_there_and_can_be_undone(bench: Bench) -> None:
+    session = Session(bench, HAND, "estate", TODAY)
+    told(session, "back")
+    told(session, "back")
+    assert session.question().quantity == "ph"
+    assert "Not taken" in told(session, "19")
+    assert session.question().quantity == "ph"
+    assert session.answer("7.2").taken
+    assert session.text == HAND.replace("8.1", "7.2")
+    assert told(session, "back") == "The last answer is undone."
+    assert (session.text, session.question().quantity) == (HAND, "ph")
+
+
+def test_back_goes_through_all_that_stands_there_and_says_where_it_ends(bench: Bench) -> None:
+    session = Session(bench, HAND, "estate", TODAY)
+    asked = []
+    while "Nothing stands before" not in told(session, "back"):
+        asked.append((session.question().kind, session.question().quantity))
+    assert asked == [
+        ("value", "level"),
+        ("value", "ph"),
+        ("value", "opening"),
+        ("value", "top_up"),
+        ("family", ""),
+        ("value", "complaint"),
+    ]
+    session.answer("overheats")
+    session.answer("back")
+    session.answer("keep")
+    assert session.text == HAND
+
+
+def test_what_was_done_at_the_visit_before_can_be_put_right_too(bench: Bench) -> None:
+    text = HAND + "work: {service: replace, repaired: leak_radiator, mixture: 50 %}\nvisits:\n  - date: 2026-03-01\n"
+    session = Session(bench, text, "estate", TODAY)
+    session.answer("back")
+    assert session.question().kind == "repaired"
+    assert "It stands as: leak_radiator." in session.question().before
+    assert session.answer("leak_hose_or_clip").taken
+    session.answer("stop")
+    assert session.text == text.replace("leak_radiator", "leak_hose_or_clip")
+    again = Session(bench, session.text, "estate", TODAY)
+    for _ in range(3):
+        again.answer("back")
+    assert again.question().kind == "done"
+    assert again.answer("correct").taken
+    assert "service: correct" in again.text
+
+
+def test_a_reading_that_needs_the_cap_off_is_put_right_without_opening_anything(bench: Bench) -> None:
+    session = Session(bench, HAND.replace("opening, value: safe", "opening, value: not_safe"), "estate", TODAY)
+    session.answer("back")
+    assert "The cap stays on" in told(session, "back")
+
+
+def test_a_new_visit_begins_with_nothing_in_hand(bench: Bench) -> None:
+    session = Session(bench, HAND + "in_hand: look_and_smell\n", "estate", date(2026, 9, 1))
+    session.answer("new")
+    assert "in_hand: none" in session.text
+
+
+ALKALINE = """\
+id: estate
+date: 2026-03-01
+title: estate
+family: unknown
+complaint: routine
+readings:
+  - {quantity: opening, value: safe}
+  - {quantity: ph, value: 9.5, method: meter}
+  - {quantity: mixture, value: 50 %}
+in_hand: none
+"""
+
+
+def test_the_family_is_looked_for_where_the_decision_hangs_on_it(bench: Bench) -> None:
+    session = Session(bench, ALKALINE, "estate", TODAY)
+    question = session.question()
+    assert (question.kind, question.test) == ("family", "find_the_family")
+    assert any("colour" in line.text for line in session.answer("how").lines)
+    assert "the limit hangs on the coolant family" in told(session, "why")
+    assert session.answer("conventional").taken
+    assert Session(bench, session.text, "estate", TODAY).question() == session.question()
+    assert session.question().quantity == "family_told_by"
+    assert session.answer("invoice").taken
+    assert "family: conventional" in session.text
+    assert "family_told_by: invoice" in session.text
+    assert session.standing is not None
+    assert session.standing.plan.decision.service.id == "keep"
+    assert session.question().test != "find_the_family"
+
+
+@pytest.mark.parametrize(("typed", "written"), [("nobody knows", "unknown"), ("can't do", "not done")])
+def test_a_family_that_nobody_finds_is_not_asked_for_again(bench: Bench, typed: str, written: str) -> None:
+    session = Session(bench, ALKALINE, "estate", TODAY)
+    assert session.answer(typed).taken
+    assert f"family_told_by: {written}" in session.text
+    assert session.question().kind != "family"
+    assert Session(bench, session.text, "estate", TODAY).question() == session.question()
+
+
+def test_a_family_that_was_told_wrongly_can_be_looked_for_once_more(bench: Bench) -> None:
+    session = Session(bench, ALKALINE.replace("family: unknown", "family: hybrid"), "estate", TODAY)
+    session.answer("other find_the_family")
+    assert session.question().kind == "family"
+    assert "a family" not in told(session, "none such")
+    session.answer("conv")
+    session.answer("label")
+    assert "family: conventional" in session.text
+    assert "in_hand: none" in session.text
+
+
+def test_a_family_that_is_told_at_a_later_visit_holds_from_there_on(bench: Bench) -> None:
+    text = ALKALINE.replace("family: unknown\n", "") + "work: {service: nothing, repaired: nothing}\nvisits:\n"
+    session = Session(bench, text + "  - {date: 2026-03-01, complaint: routine}\n", "estate", TODAY)
+    session.answer("safe")
+    assert session.question().kind == "family"
+    session.answer("organic_acid")
+    assert session.question().kind != "family"
+    case = case_from_text(session.text, "t")
+    assert case.families == ()
+    assert [named.name for named in case.visits[0].families or ()] == ["organic_acid"]
+
+
 def test_comments_and_order_of_a_case_written_by_hand_survive(bench: Bench) -> None:
     text = """\
 # my notes

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import shutil
 from functools import cache
 from pathlib import Path
@@ -37,7 +38,7 @@ def examples(folder: Path) -> tuple[ExampleTrial, ...]:
 
 
 @cache
-def tried(path: Path) -> CaseTrial:
+def tried(path: Path) -> tuple[CaseTrial, ...]:
     case = read_case(path, path.name)
     folder = next(folder for folder in list_books() if folder.name == (case.book or USUAL))
     return try_case(case, bench(folder))
@@ -52,14 +53,14 @@ def test_the_examples_of_the_shipped_books_hold(folder: Path, theme: str) -> Non
 
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_case_meets_what_it_expects(path: Path) -> None:
-    trial = tried(path)
-    assert trial.as_expected is not None, "the case expects nothing"
-    assert [problem.says for problem in trial.problems] == []
+    trials = tried(path)
+    assert all(trial.as_expected is not None for trial in trials), "a visit expects nothing"
+    assert [str(problem) for trial in trials for problem in trial.problems] == []
 
 
 @pytest.mark.parametrize("folder", list_books(), ids=lambda folder: folder.name)
 def test_every_rule_fires_in_a_case_or_an_example(folder: Path) -> None:
-    cases = tuple(tried(path) for path in CASES if (read_case(path).book or USUAL) == folder.name)
+    cases = tuple(t for path in CASES if (read_case(path).book or USUAL) == folder.name for t in tried(path))
     trial = Trial(bench(folder).book, examples(folder), cases)
     assert trial.never_fired == ()
     assert len(trial.examples) >= 2 * len(trial.book.rules)
@@ -123,7 +124,7 @@ def test_all_hold(small: Path) -> None:
         (
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 45 %}}",
             "examples: {fires: {mixture: 330 %}, silent: {mixture: 45 %}}",
-            "small/rules/ph.yaml:53:33: impossible-value: 330 vol % is not possible for mixture: "
+            "small/rules/ph.yaml:53:33: impossible-value: 330 vol % is not possible for share of coolant concentrate: "
             "it lies between 0 and 100 vol %\n"
             "    hint: check the decimal point and the unit",
         ),
@@ -148,15 +149,77 @@ def test_a_case_that_comes_out_otherwise(small: Path) -> None:
     own = Bench(small, "plain", "small")
     readings = "family: organic_acid\nreadings: [{quantity: thermostat, value: stuck}]\n"
     good = readings + "expect: {first: thermostat_stuck}\noutcome: {causes: [thermostat_stuck], known_by: seen}\n"
-    trial = try_case(case_from_text(HEAD + good, "good.yaml"), own)
+    (trial,) = try_case(case_from_text(HEAD + good, "good.yaml"), own)
     assert (trial.problems, trial.as_expected, trial.first, trial.named) == ((), True, "thermostat_stuck", True)
     assert "MO-1" in trial.fired
     bad = readings + "expect: {first: leak}\noutcome: {causes: [leak], known_by: seen}\n"
-    trial = try_case(case_from_text(HEAD + bad, "bad.yaml"), own)
+    (trial,) = try_case(case_from_text(HEAD + bad, "bad.yaml"), own)
     assert (trial.as_expected, trial.named) == (False, False)
     assert str(trial.problems[0]).startswith("bad.yaml:7:9: expectation-fails: leak should come first, but thermo")
-    silent = try_case(case_from_text(HEAD + readings, "silent.yaml"), own)
+    (silent,) = try_case(case_from_text(HEAD + readings, "silent.yaml"), own)
     assert (silent.as_expected, silent.named) == (None, None)
+
+
+VISITS = """\
+family: organic_acid
+readings: [{quantity: level, value: low}, {quantity: ph, value: 8}, {quantity: mixture, value: 50 %}]
+expect: {first: leak}
+work: {service: keep, repaired: leak}
+visits:
+  - date: 2026-09-12
+    readings: [{quantity: level, value: LEVEL}, {quantity: ph, value: 8}, {quantity: mixture, value: 50 %}]
+    expect: {EXPECT}
+"""
+
+
+def visits(small: Path, level: str, expect: str) -> tuple[CaseTrial, ...]:
+    text = HEAD + VISITS.replace("LEVEL", level).replace("EXPECT", expect)
+    return try_case(case_from_text(text, "c.yaml"), Bench(small, "plain", "small"))
+
+
+@pytest.mark.parametrize(
+    ("level", "expect", "says"),
+    [
+        ("ok", "held: [leak], first: none, decision: keep", []),
+        ("low", "came_back: [leak], first: leak", []),
+        ("unknown", "left_open: [leak]", []),
+        ("ok", "came_back: [leak]", ["the repair of leak: 'it did not hold' is expected, but it held"]),
+        ("low", "held: [leak]", ["the repair of leak: 'it held' is expected, but it did not hold"]),
+        ("ok", "held: [gas]", ["the repair of gas: 'it held' is expected, but none is recorded before"]),
+        ("ok", "first: leak", ["leak should come first, but no cause is listed; it is unlikely (1%)"]),
+    ],
+)
+def test_each_visit_is_held_against_its_own_expectation(small: Path, level: str, expect: str, says: list[str]) -> None:
+    first, second = visits(small, level, expect)
+    assert first.problems == ()
+    assert [problem.says.partition("; it is")[0] for problem in second.problems] == [
+        each.partition("; it is")[0] for each in says
+    ]
+    assert all(str(problem.place) == "c.yaml:12:13" for problem in second.problems)
+    assert (first.as_expected, second.as_expected) == (True, not says)
+
+
+def test_a_visit_counts_as_one_and_is_told_by_its_date(small: Path) -> None:
+    own = Bench(small, "plain", "small")
+    trial = Trial(own.book, (), visits(small, "ok", "held: [leak]"))
+    assert "2 of 2 visits with an expectation meet it." in text(trial)
+    told = json.loads(as_json(trial))
+    assert [(each["visit"], each["as_expected"]) for each in told["cases"]] == [
+        ("2026-03-12", True),
+        ("2026-09-12", True),
+    ]
+
+
+def test_a_visit_without_an_expectation_is_worked_up_but_not_judged(small: Path) -> None:
+    text = HEAD + VISITS.partition("    expect")[0].replace("LEVEL", "ok")
+    first, second = try_case(case_from_text(text, "c.yaml"), Bench(small, "plain", "small"))
+    assert (first.as_expected, second.as_expected) == (True, None)
+    assert second.first == "none"
+
+
+def test_a_repair_of_a_cause_that_the_book_does_not_know_is_named(small: Path) -> None:
+    with pytest.raises(InputError, match=r"c\.yaml:12:21: unknown-name: no cause is called 'leek'"):
+        visits(small, "ok", "held: [leek]")
 
 
 def test_a_case_that_names_what_the_book_does_not_know(small: Path) -> None:
@@ -172,7 +235,7 @@ def test_rules_that_never_fire_and_first_suspects_that_were_wrong_are_told(small
     trial = Trial(
         own.book,
         tuple(each for each in try_examples(own.book, own.rules) if each.rule not in ("LE-2", "LE-3", "SV-2")),
-        (try_case(case_from_text(HEAD + case, "c.yaml"), own),),
+        try_case(case_from_text(HEAD + case, "c.yaml"), own),
         elsewhere=2,
     )
     assert trial.never_fired == ("MI-1", "LE-2", "LE-3", "SV-2")

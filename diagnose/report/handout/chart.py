@@ -11,6 +11,7 @@ from diagnose.report.diagram.engine import layout
 from diagnose.report.diagram.looks import DASHED
 from diagnose.report.handout import metrics
 from diagnose.report.handout.boxes import BLANK_LINES, BLANK_ROOM, SIZE, Answer, Box
+from diagnose.report.handout.ellipse import around
 
 WIDTH, HEIGHT = 509.0, 584.0
 """The share of a sheet for a drawing and what stands below it, in points: what Letter and A4 have in common, less
@@ -21,7 +22,7 @@ RULED = 25.5
 """Room above each ruled line of a blank; 8 mm at the smallest size that is printed."""
 NUMBER = 16.0
 """Room for the number of a blank, behind the first line."""
-PAD_X, PAD_Y = 7.0, 4.0
+PAD_X, PAD_Y, TIP = 7.0, 4.0, 10.0
 LEAST, MOST = 0.905, 1.05
 """How far a chart may be fitted: type of 10 pt is printed at 9 pt at least."""
 ROOMS = ((100.0, 62.0), (112.0, 76.0), (150.0, 100.0), (190.0, 130.0), (86.0, 52.0))
@@ -110,18 +111,29 @@ def _sized(box: Box, room: float, blanks: Sequence[str]) -> Placed:
     head = tuple(metrics.fold(box.head, room - (NUMBER if number else 0), SIZE))
     main = tuple(metrics.fold(box.main, BLANK_ROOM if number else room, SIZE, bold=True))
     told = [*box.more, *([box.does] if box.does else [])]
-    more = [line for text in told for line in metrics.fold(text, room, SIZE)]
-    lines = [*((line, False) for line in more), *((line, True) for line in main)]
-    wide = max(metrics.width(line, SIZE, bold) for line, bold in lines)
-    wide = max(wide, *(metrics.width(line, SIZE) + (NUMBER if number else 0) for line in head))
-    high = (len(head) + len(more)) * LEADING + (RULED * BLANK_LINES + 3 if number else len(main) * LEADING)
-    if box.foot:
-        wide = max(wide, metrics.width(f"► go to {box.foot}, page 00", SIZE, bold=True))
-        high += LEADING + 3
+    more = tuple(line for text in told for line in metrics.fold(text, room, SIZE))
+    rows = _rows(box, head, main, more, number)
+    if box.kind == "result":
+        wide, high = around(rows)
+    else:
+        tip = TIP if box.kind in ("continue", "open") else 0.0
+        wide, high = max(wide for wide, _ in rows) + 2 * PAD_X + tip, sum(high for _, high in rows) + 2 * PAD_Y
+    return Placed(box, 0, 0, wide, high, head, main, more, number)
+
+
+def _rows(
+    box: Box, head: Sequence[str], main: Sequence[str], more: Sequence[str], number: int
+) -> list[tuple[float, float]]:
+    """Width and height of everything that stands in a box, from the top."""
+    rows = [(metrics.width(line, SIZE) + (NUMBER if number else 0), LEADING) for line in head]
     if number:
-        wide = max(wide, BLANK_ROOM + 2)
-    tip = 10.0 if box.kind in ("continue", "open") else 4.0 if box.kind == "result" else 0.0
-    return Placed(box, 0, 0, wide + 2 * PAD_X + tip, high + 2 * PAD_Y, head, main, tuple(more), number)
+        rows += [(BLANK_ROOM + 2, RULED)] * (BLANK_LINES - 1) + [(BLANK_ROOM + 2, RULED + 3)]
+    else:
+        rows += [(metrics.width(line, SIZE, bold=True), LEADING) for line in main]
+    rows += [(metrics.width(line, SIZE), LEADING) for line in more]
+    if box.foot:
+        rows.append((metrics.width(f"► go to {box.foot}, page 00", SIZE, bold=True), LEADING + 3))
+    return rows
 
 
 def _widest(text: str) -> float:
@@ -139,7 +151,9 @@ def _laid(
         'node [shape=box fixedsize=true label=""]',
         f'edge [fontname="{FONT}" fontsize={SIZE:g} arrowsize=0.7]',
     ]
-    lines += [f"{number} [width={p.w / 72:.4f} height={p.h / 72:.4f}]" for number, p in enumerate(sized)]
+    for number, placed in enumerate(sized):
+        shape = " shape=ellipse" if placed.box.kind == "result" else ""
+        lines.append(f"{number} [width={placed.w / 72:.4f} height={placed.h / 72:.4f}{shape}]")
     for answer, word in zip(answers, words, strict=True):
         label = quoted("\n".join(f" {line} " for line in word)).replace("\n", "\\n")
         lines.append(f"{numbers[answer.edge.source]} -> {numbers[answer.edge.target]} [label={label}]")

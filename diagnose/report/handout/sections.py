@@ -44,26 +44,61 @@ class _Cut:
     answers: tuple[Answer, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    cut: _Cut
+    chart: Chart
+    boxes: tuple[Box, ...]
+
+
 def sections_of(tree: Boxes, seed: str) -> tuple[Section, ...]:
     """Sections in the order of their first questions. Raises TooLong."""
     several = [answer.edge.target for answer in tree.answers]
     shared = [n for n in dict.fromkeys(several) if tree.is_question(n) and several.count(n) > 1]
     waiting = [_Cut(root, tuple(_reached(root, tree, set(shared) - {root}))) for root in (tree.root, *shared)]
-    done: list[tuple[_Cut, Chart, tuple[Box, ...]]] = []
+    done: list[_Laid] = []
     while waiting:
         cut = waiting.pop()
-        boxes = _boxes(cut, tree)
-        chart = None
-        if len(boxes) <= MOST_BOXES:
-            chart = best_chart(boxes, cut.answers, blanks_among(boxes, seed), tree.services)
-        if chart is None:
+        laid = _laid(cut, tree, seed)
+        if laid is None:
             waiting += _split(cut, tree)
         else:
-            done.append((cut, chart, boxes))
+            done.append(laid)
     order, answers = list(tree.by_id), list(tree.answers)
-    done.sort(key=lambda each: (order.index(each[0].root), answers.index(each[0].answers[0])))
-    roots = [cut.root for cut, _, _ in done]
-    return tuple(_section(number, roots, *each, tree) for number, each in enumerate(done))
+    done.sort(key=lambda each: (order.index(each.cut.root), answers.index(each.cut.answers[0])))
+    done = _joined(done, tree, seed)
+    roots = [each.cut.root for each in done]
+    return tuple(_section(number, roots, each, tree) for number, each in enumerate(done))
+
+
+def _laid(cut: _Cut, tree: Boxes, seed: str) -> _Laid | None:
+    """The page of a cut, or None where no page holds it."""
+    boxes = _boxes(cut, tree)
+    if len(boxes) > MOST_BOXES:
+        return None
+    chart = best_chart(boxes, cut.answers, blanks_among(boxes, seed), tree.services)
+    return None if chart is None else _Laid(cut, chart, boxes)
+
+
+def _joined(done: Sequence[_Laid], tree: Boxes, seed: str) -> list[_Laid]:
+    """Cutting at the half leaves pages half empty: a part goes back to the page that it was cut from where both fit.
+
+    From the last page to the first, so that what hangs together deepest is joined first.
+    """
+    left = list(done)
+    roots = [each.cut.root for each in done]
+    for part in reversed(done):
+        root = part.cut.root
+        into = [each for each in left if any(answer.edge.target == root for answer in each.cut.answers)]
+        if len(into) != 1 or roots.count(root) > 1:
+            continue  # it is come to from several pages, or fills several itself
+        part = next(each for each in left if each.cut.root == root)
+        taken = {*into[0].cut.answers, *part.cut.answers}
+        both = _laid(_Cut(into[0].cut.root, tuple(a for a in tree.answers if a in taken)), tree, seed)
+        if both is not None and into[0] is not part:
+            left[left.index(into[0])] = both
+            left.remove(part)
+    return left
 
 
 def _reached(root: str, tree: Boxes, stops: set[str]) -> list[Answer]:
@@ -123,9 +158,8 @@ def _inside(root: str, answers: Sequence[Answer], asked: set[str]) -> list[Answe
     return found
 
 
-def _section(
-    number: int, roots: Sequence[str], cut: _Cut, chart: Chart, boxes: tuple[Box, ...], tree: Boxes
-) -> Section:
+def _section(number: int, roots: Sequence[str], laid: _Laid, tree: Boxes) -> Section:
+    cut = laid.cut
     origin = ", ".join(answer.name for answer in tree.answers if answer.edge.target == cut.root)
     part, parts = roots[: number + 1].count(cut.root), roots.count(cut.root)
-    return Section(letters(number).upper(), cut.root, cut.answers, boxes, chart, part, parts, origin)
+    return Section(letters(number).upper(), cut.root, cut.answers, laid.boxes, laid.chart, part, parts, origin)

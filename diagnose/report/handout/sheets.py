@@ -88,7 +88,7 @@ def texts(value: object) -> Iterator[str]:
 
 
 def glued(value: object) -> object:
-    """The same data with no-break spaces between numbers and units; charts were folded with them already."""
+    """The same data with units as they are printed; charts were folded with them already."""
     if isinstance(value, str):
         return metrics.glue(value) if " " in value else value
     if isinstance(value, Mapping):

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import asdict
 from hashlib import sha256
 
 from diagnose.graph.model import Graph
-from diagnose.report.handout import metrics
 from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, boxes_of, can_be_blank
 from diagnose.report.handout.chart import WIDTH, Chart, Placed
 from diagnose.report.handout.citing import Sources
+from diagnose.report.handout.overview import Overview, one_line, overview_of, runs
 from diagnose.report.handout.sections import Section, sections_of
 from diagnose.rulebook.model import Book, Citation
 
@@ -17,6 +18,7 @@ CAUTION = "CAUTION: "
 MODES = {"charts": "", "worksheet": "Worksheet", "answers": "Answers to the worksheet"}
 """What one tree is printed as, with the words in the head."""
 HEADING = 15.0
+LIST_SIZE, LIST_ROOM = 9.5, 330.0
 """Points, as in the template."""
 
 
@@ -29,6 +31,7 @@ class TreeSheets:
         self.seed = f"{graph.id}{seed}"
         self.boxes: Boxes = boxes_of(graph, book)
         self.sections: tuple[Section, ...] = sections_of(self.boxes, self.seed)
+        self.overview: Overview = overview_of(self.sections, self.boxes)
 
     def data(self, mode: str) -> dict[str, object]:
         """What the template `tree` prints; `mode` is one of MODES."""
@@ -39,7 +42,8 @@ class TreeSheets:
             "kind": MODES[mode],
             "cautions": self._cautions(),
             "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
-            "overview": [self._overview(section) for section in self.sections],
+            "overview": self._overview(),
+            "list": [self._listed(section) for section in self.sections],
             "sections": [self._section(section) for section in self.sections],
             "key": self._key() if mode == "charts" else [],
             "endings": self._endings() if mode == "charts" else [],
@@ -63,21 +67,24 @@ class TreeSheets:
         warned = [caution for caution in self.book.cautions.values() if caution.text in cautions]
         return [*found, *(citation for caution in warned for citation in caution.sources)]
 
-    def _overview(self, section: Section) -> dict[str, object]:
+    def _overview(self) -> dict[str, object]:
+        seen = self.overview
+        told = [
+            f"{' and '.join(row.letters)}: {row.title}" + (f", from {row.word}" if row.word else "")
+            for row in seen.rows
+        ]
+        return {**asdict(seen), "alt": f"Sections and the answers that lead to them. {'. '.join(told)}."}
+
+    def _listed(self, section: Section) -> dict[str, object]:
         root = self.boxes.by_id[section.root]
-        depth = 0
-        at = section
-        while at.origin and depth < 20:
-            at = self.home(next(a.edge.source for a in self.boxes.answers if a.edge.target == at.root))
-            depth += 1
         part = f" (page {section.part} of {section.parts})" if section.parts > 1 else ""
+        words = [a.edge.word for a in self.boxes.answers if a.edge.target == section.root]
         return {
             "letter": section.letter,
-            "depth": depth,
-            "begins": f"{root.main}{part}",
-            "questions": _runs([int(box.address) for box in section.questions]),
+            "begins": one_line(f"{root.main}{part}", LIST_ROOM, LIST_SIZE),
+            "questions": runs([int(box.address) for box in section.questions]),
             "origin": section.origin,
-            "words": [a.edge.word for a in self.boxes.answers if a.edge.target == section.root],
+            "words": "; ".join(one_line(word, LIST_ROOM, LIST_SIZE, bold=False) for word in words),
         }
 
     def _section(self, section: Section) -> dict[str, object]:
@@ -88,7 +95,7 @@ class TreeSheets:
         chart = section.chart
         return {
             "letter": section.letter,
-            "title": _one_line(f"Section {section.letter}{part}: {root.main}"),
+            "title": one_line(f"Section {section.letter}{part}: {root.main}", WIDTH - 4, HEADING),
             "origin": section.origin,
             "from": self.home(self._asker(section)).letter if section.origin else "",
             "shows": _span([answer.name for answer in section.answers]) if section.parts > 1 else "",
@@ -173,22 +180,5 @@ def _lines(chart: Chart) -> list[dict[str, object]]:
     ]
 
 
-def _one_line(title: str) -> str:
-    """A heading takes one line on every sheet, so that nothing below it moves."""
-    lines = metrics.fold(title, WIDTH - 16, HEADING, bold=True)
-    return lines[0] if len(lines) == 1 else f"{lines[0]} ..."
-
-
 def _span(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{names[0]} to {names[-1]}"
-
-
-def _runs(numbers: Sequence[int]) -> str:
-    """'3 to 5, 9'."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)

@@ -20,6 +20,7 @@ DRIVE = {
     "yes": "Yes.",
     "short": "Only the shortest way to the workshop. Keep an eye on the temperature gauge; stop if it climbs.",
     "no": "No. Please have the car brought here.",
+    "not known": "Not known yet.",
 }
 
 
@@ -159,7 +160,8 @@ def _next_check(plan: Plan) -> str:
 def _care(plan: Plan, book: Book) -> tuple[str, ...]:
     """The book's own cautions, each by its first sentence: never open it hot, then what holds always."""
     opening = [caution for caution in book.cautions.values() if caution.when == "opening"][:1]
-    return tuple(_first_sentence(caution.text) for caution in (*opening, *plan.cautions))
+    always = [caution for caution in plan.cautions if caution.when == "always"]
+    return tuple(_first_sentence(caution.text) for caution in (*opening, *always))
 
 
 def _first_sentence(text: str) -> str:

@@ -58,8 +58,8 @@ def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
 
 
 def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) -> list[str]:
-    state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
-    share = "" if suspect.state == "proven" else f" ({percent(suspect.as_root)})"
+    state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.probability)}"
+    share = "" if suspect.state == "proven" else f" ({percent(suspect.probability)})"
     lines = wrap(f"{first_upper(suspect.cause.label)}: {state}{share}", width, f"  {number}. ")
     for name in suspect.proven_by:
         lines += wrap(f"{book.rules[name].title} [{name}]", width, "     proof: ", " " * 8)
