@@ -149,20 +149,22 @@ def _not_today(at: Situation) -> dict[str, Candidate]:
 
 def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[NextTest, ...]:
     saved = {problem.options[step.option].name: step.saves for step in problem.steps(at.mass, 0)}
-    of = shown(_to_show(at), at.posterior.belief, at.focus)
+    if not offers:
+        return ()
+    focus, foresight = at.told
+    of = shown(_to_show(at), at.posterior.belief, focus)
     state = dict(at.firings.findings.state)
     found = []
     for offer in offers:
         test = offer.candidate.test
         away = test.day_away is not None
-        answers, bits = at.foresight.answers(offer.candidate.left)
-        about = shown(offer.about, at.posterior.belief, at.focus) if offer.about else of
-        ahead = prospect(answers, about, offer.reason)
+        about = shown(offer.about, at.posterior.belief, focus) if offer.about else of
+        ahead = prospect(foresight.answers(offer.candidate.left), about, offer.reason)
         found.append(
             NextTest(
                 test=test,
                 minutes=test.minutes + way_to(test, state, at.book).minutes - (test.waiting if away else 0.0),
-                bits=bits,
+                bits=at.bits(offer.candidate),
                 parts=ahead.parts,
                 asked_by=offer.candidate.asked_by,
                 outlook=ahead.outlook,

@@ -273,7 +273,8 @@ class Repair:
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
-    `opens`: the work opens the cooling system.
+    `opens`: the work opens the cooling system; `drains`: the coolant has to come out for it.
+    `customer` completes "we ..." in the customer's words; '' where the book has none.
     """
 
     what: str
@@ -285,6 +286,8 @@ class Repair:
     place: Place
     by_service: bool = False
     opens: bool = True
+    drains: bool = False
+    customer: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -334,6 +337,7 @@ class Test:
 
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
+    `customer` completes "we ..." in the customer's words; '' where the book has none.
     """
 
     id: str
@@ -353,6 +357,7 @@ class Test:
     sources: tuple[Citation, ...]
     place: Place
     day_away: float | None = None
+    customer: str = ""
 
     @property
     def waiting(self) -> float:
@@ -406,7 +411,7 @@ class Service:
 
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
-    `opens`: the work opens the cooling system.
+    `opens`: the work opens the cooling system. `before_repair`: its steps come before anything is mended.
     """
 
     id: str
@@ -423,15 +428,31 @@ class Service:
     sources: tuple[Citation, ...]
     place: Place
     opens: bool = True
+    before_repair: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RepairWork:
+    """What goes with a repair, whatever the service: `drain` before one that needs it and `fill` after it,
+    `top_up` after one that only opens the system.
+    """
+
+    drain: tuple[str, ...]
+    fill: tuple[str, ...]
+    top_up: tuple[str, ...]
+    cautions: tuple[str, ...]
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """`when`: always, opening (before anything that opens the system), or named (by a test, cause or service)."""
+    """`when`: always, opening (before anything that opens the system), named (by a test, cause or service), or
+    unconfirmed (named, and told as long as no second physical principle confirms what is to be mended).
+    """
 
     id: str
     text: str
-    when: Literal["always", "opening", "named"]
+    when: Literal["always", "opening", "named", "unconfirmed"]
     sources: tuple[Citation, ...]
     place: Place
 
@@ -459,6 +480,7 @@ class Rule:
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `says` is no longer told once one of `moot_when` holds.
     """
 
     id: str
@@ -479,6 +501,7 @@ class Rule:
     fires: tuple[Example, ...]
     silent: tuple[Example, ...]
     place: Place
+    moot_when: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -605,6 +628,7 @@ class Book:
     excused: tuple[Excuse, ...] = ()
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
+    repair_work: RepairWork | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
 
     @cached_property
@@ -634,6 +658,17 @@ class Book:
     def deciding_looks(self) -> Counter[str]:
         """How many deciding rules look at each quantity."""
         return Counter(name for looks in self.decided_on.values() for name in looks)
+
+    @cached_property
+    def noticed(self) -> frozenset[str]:
+        """Readings that are only asked of people, together with givens: what the driver has noticed."""
+        found: dict[str, bool] = {}
+        for test in self.tests.values():
+            names = [each.quantity for each in test.yields]
+            asked = any(self.quantities[name].role == "given" for name in names if name in self.quantities)
+            for name in names:
+                found[name] = asked and found.get(name, True)
+        return frozenset(name for name, asked in found.items() if asked)
 
     @cached_property
     def computed(self) -> tuple[Quantity, ...]:

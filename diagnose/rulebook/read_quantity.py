@@ -124,9 +124,7 @@ def _check_bands(
                 known.problems.add(band.place, "name-taken", says, "choose another word")
 
 
-def _band_named(
-    record: Record, key: str, name: str, bands: list[str], known: Known, required: bool = False
-) -> str:
+def _band_named(record: Record, key: str, name: str, bands: list[str], known: Known, required: bool = False) -> str:
     text = record.text(key, required)
     if text and bands and text not in bands:
         unknown_band(TextNode(text, record.place_of(key)), name, bands, known)

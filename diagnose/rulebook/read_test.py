@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import Caution, Service, State, Test, Yield
+from diagnose.rulebook.model import Caution, RepairWork, Service, State, Test, Yield
 from diagnose.rulebook.parts import read_cautions, read_citations, read_drive, read_excuses, read_lines
 from diagnose.rulebook.read_cause import read_minutes
 from diagnose.yamlfile import Record, TextNode
@@ -34,6 +34,7 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         sources=read_citations(record, known),
         place=record.place,
         day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
+        customer=record.text("customer", required=False),
     )
     read_excuses(record, known, "test", name)
     return test
@@ -81,14 +82,25 @@ def read_service(record: Record, known: Known) -> Service:
         sources=read_citations(record, known),
         place=record.place,
         opens=record.flag("opens", default=True),
+        before_repair=record.flag("before_repair"),
     )
     read_excuses(record, known, "service", name)
     return service
 
 
+def read_repair_work(record: Record, known: Known) -> RepairWork:
+    return RepairWork(
+        drain=read_lines(record, "drain"),
+        fill=read_lines(record, "fill"),
+        top_up=read_lines(record, "top_up"),
+        cautions=read_cautions(record, known),
+        place=record.place,
+    )
+
+
 def read_caution(record: Record, known: Known) -> Caution:
     name = record.ident()
-    when = record.choice("when", ("always", "opening", "named"), "named", required=True)
+    when = record.choice("when", ("always", "opening", "named", "unconfirmed"), "named", required=True)
     caution = Caution(name, record.text("text"), when, read_citations(record, known), record.place)  # type: ignore[arg-type]
     read_excuses(record, known, "caution", name)
     return caution

@@ -120,7 +120,7 @@ def known(plan: Plan) -> list[Line]:
     if open_:
         lines.append(Line(f"Asked, not known: {', '.join(open_)}."))
     roots = [s for s in plan.diagnosis.listed() if s.root][:SHOWN]
-    told = [f"{s.cause.short}, {'proven' if s.state == 'proven' else chance(s.as_root)}" for s in roots]
+    told = [f"{s.cause.short}, {'proven' if s.state == 'proven' else chance(s.probability)}" for s in roots]
     lines.append(Line(f"First suspects: {'; '.join(told)}." if told else "No suspect yet."))
     lines.append(Line(f"The coolant, as it stands: {plan.decision.service.label}."))
     return lines or [Line("Nothing yet.")]
@@ -132,7 +132,8 @@ def unproven(plan: Plan) -> list[Line]:
     open_ = [s for s in diagnosis.listed() if s.root and s.state != "proven"][:OPEN]
     lines = [
         Line(
-            f"{first_upper(s.cause.label)}: {s.state}, {chance(s.as_root)}. Mended when: {s.cause.repair.cured_when}.",
+            f"{first_upper(s.cause.label)}: {s.state}, {chance(s.probability)}."
+            f" Mended when: {s.cause.repair.cured_when}.",
             "- ",
         )
         for s in open_

@@ -50,7 +50,7 @@ def _cautions(plan: Plan, book: Book) -> tuple[str, ...]:
 def _suspects(plan: Plan) -> tuple[str, ...]:
     told = []
     for suspect in [s for s in plan.diagnosis.listed() if s.root][:4]:
-        state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
+        state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.probability)}"
         told.append(f"{first_upper(suspect.cause.label)}: {state}. Cured when {suspect.cause.repair.cured_when}.")
     return tuple(told) or ("No cause of this book is suspected.",)
 

@@ -34,7 +34,7 @@ def _head(plan: Plan, book: Book, width: int) -> list[str]:
 
 def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[str]]]:
     diagnosis = plan.diagnosis
-    yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width)
+    yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width, plan.notes)
     if plan.numbers is not None:
         yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
     yield "WHAT PROBABLY HAPPENED", causes(plan, book, width)
