@@ -10,7 +10,8 @@ from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.earlier import NOTHING, changes_coolant
 from diagnose.findings.model import Finding
 from diagnose.plan.model import Plan
-from diagnose.rulebook.model import Book
+from diagnose.plan.noted import noted_then
+from diagnose.rulebook.model import Book, Service
 
 SHORTEST = 30.0 / 365.25
 """Years below which nothing is told per year: a month is too short (judgement)."""
@@ -34,7 +35,8 @@ class Move:
 class Repair:
     """`cause` is its id. `gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
 
-    `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held.
+    `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held. What
+    the driver alone noticed again leaves it open too; it may be another fault.
     """
 
     cause: str
@@ -48,7 +50,10 @@ class Repair:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """`renewed`: coolant was drained or added in between, or nobody knows; then nothing is told per year."""
+    """`renewed`: coolant was drained or added in between, or nobody knows; then nothing is told per year.
+
+    `service` is what was done with the coolant then, `notes` what was noted then; for the workshop.
+    """
 
     since: date
     until: date
@@ -56,6 +61,8 @@ class Moved:
     moves: tuple[Move, ...]
     repairs: tuple[Repair, ...]
     loss: str
+    service: Service | None = None
+    notes: tuple[str, ...] = ()
 
 
 def moved(before: Plan, now: Plan, work: Work | None, book: Book) -> Moved:
@@ -76,6 +83,8 @@ def moved(before: Plan, now: Plan, work: Work | None, book: Book) -> Moved:
         moves=tuple(move for move in moves if move is not None),
         repairs=tuple(repairs),
         loss=says if lost is not None or says else "",
+        service=book.services.get(work.service.name) if work is not None and work.service is not None else None,
+        notes=noted_then(then.case, work, book),
     )
 
 
@@ -94,6 +103,7 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
     """A cause that was repaired: the signs that rules link to it and that were found then, looked for now."""
     cause = book.causes.get(name)
     own = _signs({name}, book)
+    noticed = {book.quantities[each].label for each in book.noticed if each in book.quantities}
     follow = _signs({arc.cause for arc in cause.leads_to} if cause is not None else set(), book)
     gone: list[str] = []
     again: list[str] = []
@@ -110,7 +120,8 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
             open_.append(quantity.label)
         else:
             (again if _is_off(later) else gone).append(quantity.label)
-    verdict: Held = "came back" if again else "held" if gone and not open_ and not fresh else "not known"
+    measured = [label for label in again if label not in noticed]
+    verdict: Held = "came back" if measured else "held" if gone and not (again or open_ or fresh) else "not known"
     label = cause.label if cause is not None else name
     return Repair(name, label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
 

@@ -78,12 +78,12 @@ def outdoors(frosts: tuple[Protection, ...]) -> str:
     worst = max(short, key=lambda each: each.freezing.value)
     assert worst.margin is not None
     assert worst.coldest is not None
-    night = f"{amount(worst.coldest, 'degC')} may come"
-    protects = f"it protects to {amount(worst.freezing.value, 'degC')}, and {night}"
-    spare = "too little" if worst.margin.value < 0.0 else f"with {amount(worst.margin.value, 'K', 0)} to spare"
-    if worst.verdict == "can't tell":
-        spare += ", which may not be enough"
-    return f"Keep it out of the frost until the mixture is right: {protects}, {spare}."
+    told = f"it protects to {amount(worst.freezing.value, 'degC')}, and {amount(worst.coldest, 'degC')} may come"
+    if worst.margin.value < 0.0:
+        spare = ""
+    else:
+        spare = ", so little is to spare" if worst.verdict == "not enough" else ", so it may not be enough"
+    return f"Keep it out of the frost until the mixture is right: {told}{spare}."
 
 
 def _led(glycol: str, known: Known, says: str) -> str:

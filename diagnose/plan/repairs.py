@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from diagnose.diagnosis.confirm import STRONG, chosen_roots
+from diagnose.diagnosis.confirm import STRONG, USUAL, chosen_roots
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.proven import in_words, is_proven
@@ -43,17 +43,20 @@ def is_open(suspect: Suspect, diagnosis: Diagnosis) -> bool:
     )
 
 
-def confirmation(diagnosis: Diagnosis, book: Book) -> list[Step]:
-    """A step of its own where none of the next tests confirms a long repair: what would."""
+def to_confirm(diagnosis: Diagnosis, book: Book) -> dict[str, tuple[Test, ...]]:
+    """For each long repair that lacks a second principle, where no next test brings it, by its cause: what could."""
     if any(choice.reason == "confirms" for choice in diagnosis.next_tests):
-        return []
+        return {}
+    names = [s.cause.id for s in wanted(diagnosis) if s.cause.id in diagnosis.unconfirmed]
+    return {name: tuple(_confirming(name, diagnosis.unconfirmed[name], diagnosis, book)) for name in names}
+
+
+def confirmation(diagnosis: Diagnosis, book: Book) -> list[Step]:
+    """A step of its own for each of those."""
+    later = {test.id: reason for test, reason in diagnosis.later}
     steps = []
-    for suspect in wanted(diagnosis):
-        if suspect.cause.id not in diagnosis.unconfirmed:
-            continue
-        so_far = diagnosis.unconfirmed[suspect.cause.id]
-        could = _confirming(suspect.cause.id, so_far, diagnosis, book)
-        later = {test.id: reason for test, reason in diagnosis.later}
+    for name, could in to_confirm(diagnosis, book).items():
+        so_far = diagnosis.unconfirmed[name]
         lines = [f"So far {_count(so_far)} speaks for it. Take nothing apart before another one agrees."]
         lines += [
             f"{first_upper(test.label)} ({duration(test.minutes)}"
@@ -62,13 +65,15 @@ def confirmation(diagnosis: Diagnosis, book: Book) -> list[Step]:
         ]
         if not could:
             lines.append("This book has no test left for that: have somebody judge it who has other means.")
-        steps.append(Step("test", f"Confirm {suspect.cause.short} by a second physical principle", tuple(lines), ""))
+        title = f"Confirm {diagnosis.suspect(name).cause.short} by a second physical principle"
+        steps.append(Step("test", title, tuple(lines), ""))
     return steps
 
 
 def _confirming(cause: str, so_far: Sequence[str], diagnosis: Diagnosis, book: Book) -> list[Test]:
-    """Tests not done yet that read, by another principle, what the cause is seen in; those of today's car first."""
-    shows = {c.quantity for r in book.rules.values() if cause in [x.cause for x in r.seen_with] for c in r.when}
+    """Tests not done yet that read, by another principle, what the cause usually shows; those asked for first."""
+    rules = [r for r in book.rules.values() for x in r.seen_with if x.cause == cause and x.how_often.value >= USUAL]
+    shows = {condition.quantity for rule in rules for condition in rule.when}
     found = diagnosis.firings.findings.found
     able: list[Test] = []
     for test in book.tests.values():
