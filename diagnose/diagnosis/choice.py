@@ -18,7 +18,7 @@ from diagnose.diagnosis.demands import Offer, confirms, finds, waited_for
 from diagnose.diagnosis.model import LISTED, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
-from diagnose.diagnosis.reasons import prospect, shown
+from diagnose.diagnosis.reasons import LEADS, Prospect, prospect, shown
 from diagnose.diagnosis.rollout import Rollout
 from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.diagnosis.situation import Situation
@@ -37,6 +37,8 @@ DEEP = 2
 AWAY = "; the answer takes {}, in which nobody stands by and which count as {:.0f} min of work"
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
+FAMILY_FIRST = Prospect((), (), f"{LEADS['decides']}, for the limit hangs on the coolant family")
+"""What finding the family out is good for: it moves no cause by itself, it tells which limits count."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +73,7 @@ def choose_tests(
         next_tests=_told(at, offers, problem),
         later=tuple((candidate.test, candidate.why_not) for candidate in later.values()),
         verdict=verdict(at, bool(offers)),
-        repair_first=repair_first(at, first) if not forced else None,
+        repair_first=repair_first(at, problem, first) if not forced else None,
         unconfirmed=at.unconfirmed,
     )
 
@@ -159,7 +161,8 @@ def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[Nex
         test = offer.candidate.test
         away = test.day_away is not None
         about = shown(offer.about, at.posterior.belief, focus) if offer.about else of
-        ahead = prospect(foresight.answers(offer.candidate.left), about, offer.reason)
+        answers = foresight.answers(offer.candidate.left)
+        ahead = prospect(answers, about, offer.reason) if not offer.family else FAMILY_FIRST
         found.append(
             NextTest(
                 test=test,

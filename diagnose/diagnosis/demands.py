@@ -16,6 +16,7 @@ from diagnose.diagnosis.information import Question
 from diagnose.diagnosis.model import Reason
 from diagnose.diagnosis.situation import Situation
 from diagnose.diagnosis.waits import deciding, waits_for
+from diagnose.rulebook.model import FAMILY
 
 WAITED_FOR = 2
 """So many tests are offered at most because the decision waits for them."""
@@ -27,11 +28,15 @@ LEAST_BITS = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A test, and why it is offered; `about` are the causes it is done for, where it is done for certain ones."""
+    """A test, and why it is offered; `about` are the causes it is done for, where it is done for certain ones.
+
+    `family` tells that it is done to find the coolant family.
+    """
 
     candidate: Candidate
     reason: Reason
     about: tuple[str, ...] = ()
+    family: bool = False
 
 
 def waited_for(at: Situation) -> list[Offer]:
@@ -40,6 +45,10 @@ def waited_for(at: Situation) -> list[Offer]:
     tests = [candidate.test for candidate in at.candidates.values()]
     for name, those in waits_for(at.suspects, at.firings, at.book, tests).items():
         found = [at.candidates[test] for test in those]
+        if name == FAMILY:
+            able = [candidate for candidate in found if candidate.way.today]
+            offers += [Offer(min(able, key=lambda c: c.minutes), "decides", family=True)] if able else []
+            continue
         able = [candidate for candidate in found if candidate.way.today and name in candidate.job]
         if not able or any(name in offer.candidate.job for offer in offers):
             continue

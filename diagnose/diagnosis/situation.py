@@ -76,7 +76,7 @@ class Situation:
 
     def saves(self, candidate: Candidate) -> float:
         """Minutes that the answers of a test spare on average."""
-        if not self.counted:
+        if not self.counted or not (candidate.left.evidence or candidate.left.givens):
             return 0.0
         return max(0.0, self.stopping - float(self.losses.best(self.given(candidate).T * self.mass).sum()))
 

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
-
 import numpy as np
 
 from diagnose.diagnosis.apart import parting
-from diagnose.diagnosis.arrays import Flags
+from diagnose.diagnosis.attempts import Attempt, Mending
 from diagnose.diagnosis.confirm import APART_MINUTES
 from diagnose.diagnosis.costs import repair_of
-from diagnose.diagnosis.model import LISTED, RepairFirst, Verdict
+from diagnose.diagnosis.model import LISTED, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.situation import PROBABLE, Situation
-from diagnose.diagnosis.value import Step
+from diagnose.diagnosis.value import Problem, Step
 
+TRIED = 3
+"""So many repairs are looked at that might be tried."""
 AGAIN = 15.0
 """Minutes of a second look after a repair: a short drive, or the reading that proves it (judgement)."""
 RIVALS = 3.0
@@ -51,36 +50,43 @@ def _rivals(at: Situation) -> tuple[str, ...]:
     return (first.cause.id, second.cause.id)
 
 
-def repair_first(at: Situation, first: Step | None) -> RepairFirst | None:
+def repair_first(at: Situation, problem: Problem, first: Step | None) -> RepairFirst | None:
     """A repair, without taking much apart, that is quicker done and looked at again than told apart by a test."""
-    best: RepairFirst | None = None
-    rate = first.rate if first is not None else 1.0
-    faults = [s for s in at.suspects if s.cause.id in at.counted and s.cause.kind != "misread"]
-    matrix, starts = at.losses.matrix, at.losses.starts.tolist()
-    ends = [*starts[1:], matrix.shape[1]]
-    now = at.losses.of(at.mass)
-    for suspect in faults:
-        cause = suspect.cause
-        if not suspect.root or suspect.state == "proven" or cause.repair.by_service:
-            continue
-        if cause.repair.dismantling > APART_MINUTES:
-            continue
-        place = at.losses.repairs.index(repair_of(cause))
-        others = replace(at.losses, matrix=matrix.copy())
-        others.matrix[:, starts[place] : ends[place]] = 0.0
-        cured = np.append(_cured(at, at.losses.causes[place]), False)
-        split = np.stack((np.where(cured, at.mass, 0.0), np.where(cured, 0.0, at.mass)))
-        minutes = cause.repair.minutes + AGAIN
-        saves = now - float(others.best(split).sum())
-        if saves > minutes and saves / minutes > rate:
-            best, rate = RepairFirst(cause, minutes, saves), saves / minutes
-    return best
+    mending = _mending(at, problem)
+    everything = tuple(range(len(problem.options)))
+    found = mending.chosen(at.mass, 0, everything, first) if mending.attempts else None
+    if found is None:
+        return None
+    attempt, cost = found
+    names = at.losses.causes[attempt.repair]
+    cause = next(s.cause for s in at.suspects if s.cause.id in names and _may_be_tried(s))
+    return RepairFirst(cause, attempt.minutes, at.stopping - cost + attempt.minutes)
 
 
-def _cured(at: Situation, causes: Sequence[str]) -> Flags:
-    """True for the hypotheses in which nothing counted is left once these causes are cured."""
-    rest = [name for name in at.counted if name not in causes]
-    held = np.zeros(len(at.focus.places), dtype=np.bool_)
-    for name in rest:
-        held |= at.focus.held(at.posterior.belief.index[name])
-    return ~held
+def _mending(at: Situation, problem: Problem) -> Mending:
+    """What may be tried: for each repair, the causes that would show in the second look as well are its rivals."""
+    place = {name: number for number, names in enumerate(at.losses.causes) for name in names}
+    counted = [s for s in at.suspects if s.cause.id in place]
+    links = at.posterior.belief.links
+    attempts: dict[int, Attempt] = {}
+    for suspect in counted:
+        seen = {weight.quantity for weight in suspect.weights if weight.factor > 1}
+        if not seen or not _may_be_tried(suspect) or len(attempts) == TRIED:
+            continue
+        shows = {link.cause for name in seen & links.keys() for link in links[name]}
+        rivals = {place[s.cause.id] for s in counted if s.cause.id in shows or s.cause.kind == "misread"}
+        repair = place[suspect.cause.id]
+        longest = max(at.book.causes[name].repair.minutes for name in at.losses.causes[repair])
+        attempts.setdefault(repair, Attempt(repair, longest + AGAIN, frozenset(rivals - {repair})))
+    index, held = at.posterior.belief.index, {}
+    for number, names in enumerate(at.losses.causes) if attempts else ():
+        held[number] = np.append(np.logical_or.reduce([at.focus.held(index[name]) for name in names]), False)
+    never = np.append(np.zeros(len(at.focus.places), dtype=np.bool_), True)
+    return Mending(problem, tuple(attempts.values()), held, never)
+
+
+def _may_be_tried(suspect: Suspect) -> bool:
+    cause = suspect.cause
+    if cause.kind == "misread" or not suspect.root or suspect.state == "proven" or cause.repair.by_service:
+        return False
+    return cause.repair.dismantling <= APART_MINUTES

@@ -6,10 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from diagnose.diagnosis.evidence import better_than, trusted
 from diagnose.diagnosis.model import LISTED, Suspect
+from diagnose.findings.by_family import band_by_family, hangs_on_family
 from diagnose.findings.model import Finding
 from diagnose.firings.model import Firing, Firings
 from diagnose.rulebook.formula import inputs
-from diagnose.rulebook.model import Book, Quantity, Test
+from diagnose.rulebook.model import FAMILY, Book, Quantity, Test
 
 KEEP = "keep"
 DOUBT = 0.25
@@ -72,7 +73,7 @@ def _counts(suspect: Suspect, decides: bool) -> bool:
 def waits_for(
     suspects: Sequence[Suspect], firings: Firings, book: Book, tests: Iterable[Test]
 ) -> Mapping[str, tuple[str, ...]]:
-    """For each quantity that the decision waits for, the tests that would settle it."""
+    """For each quantity that the decision waits for (or the family), the tests that would settle it."""
     tests = tuple(tests)
     group = deciding(firings, book)
     found: dict[str, tuple[str, ...]] = {}
@@ -82,9 +83,18 @@ def waits_for(
                 found[quantity.id] = tuple(t.id for t in tests if any(y.quantity == quantity.id for y in t.yields))
     names = {c.quantity for firing in group if group[0].state != "fires" for c in firing.on}
     names |= {term for name in names for term in _terms(name, book)}
+    several = len(firings.findings.families) > 1
+    by_family = FAMILY in names and several
     for name, finding in firings.findings.found.items():
-        if finding.status == "known" and (finding.disagree or (finding.straddles and name in names)):
-            found[name] = _reading(finding.quantity, _better(finding), tests)
+        if finding.status != "known" or not (finding.disagree or (finding.straddles and name in names)):
+            continue
+        if finding.straddles and several and hangs_on_family(finding.quantity, book):
+            by_family = True
+            if not finding.disagree and band_by_family(finding, firings.findings):
+                continue  # each family has a band for it: no instrument settles which of them is in the car
+        found[name] = _reading(finding.quantity, _better(finding), tests)
+    if by_family:
+        found = {FAMILY: tuple(test.id for test in tests if test.finds_family), **found}
     for name in doubted(suspects, firings, book):
         found[name] = tuple(test.id for test in tests if any(y.quantity == name for y in test.yields))
     return {name: those for name, those in found.items() if those}

@@ -21,13 +21,14 @@ class Told(NamedTuple):
 
 
 class Yielded(NamedTuple):
-    """`evidence` is read, `givens` are asked."""
+    """`evidence` is read, `givens` are asked; `family` tells that the coolant family would be found."""
 
     evidence: tuple[Told, ...]
     givens: tuple[Quantity, ...]
+    family: bool = False
 
     def __bool__(self) -> bool:
-        return bool(self.evidence or self.givens)
+        return bool(self.evidence or self.givens or self.family)
 
 
 NOBODY: Mapping[str, Set[str]] = {}
@@ -55,7 +56,9 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
             if (finding is None or finding.status != "known") and _would_follow(follower, found, new):
                 evidence.append(Told(quantities[follower.name], posterior.evidence.spoiled(follower.name, new)))
     givens = [quantities[name] for name in reads.givens if _is_open(found.givens.get(name))]
-    return Yielded(tuple(evidence), tuple(givens))
+    family = test.finds_family and len(found.families) > 1
+    family = family and any(_is_open(found.get(each.quantity)) for each in test.yields)
+    return Yielded(tuple(evidence), tuple(givens), family)
 
 
 def _is_new(finding: Finding | None, read: Read, doubted: Mapping[str, Set[str]]) -> bool:

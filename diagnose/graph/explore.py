@@ -24,7 +24,7 @@ RARE = 0.01
 MOST_ANSWERS = 10
 """Of the answers of one test, so many are followed at most."""
 WORTH_FOLLOWING = 0.003
-"""A state that fewer of the cars than this come to is not followed."""
+"""An answer that fewer of all the cars than this give is not followed, however probable it is here."""
 SHOWN = 3
 """So many causes stand in a box at most."""
 
@@ -43,7 +43,10 @@ class Followed:
 
 @dataclass(slots=True)
 class Asked:
-    """What is asked at a spot; `other` is the probability of the answers that were not followed."""
+    """What is asked at a spot; `other` is the probability of the answers that were not followed. `left` are those of
+    them that are no rarer than RARE, with what is known by then; `beyond` is what is at stake after all of them on
+    average, as far as `reckon_left` has not asked the engine: taken to cost as much to stop as before.
+    """
 
     test: str
     asks: str
@@ -51,6 +54,8 @@ class Asked:
     of_best: float
     followed: list[Followed]
     other: float
+    beyond: Stakes
+    left: list[tuple[float, tuple[Answer, ...], State]] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -93,7 +98,7 @@ class _Explorer:
         self._pushed = 0
 
     def run(self, entry: Entry) -> Explored:
-        root = Asked("", "", 0.0, 1.0, [], 0.0)
+        root = Asked("", "", 0.0, 1.0, [], 0.0, Stakes(0.0, 0.0))
         for answers, share in self._starts(entry):
             spot = self._spot(answers, start_state(self._road.book), share, root)
             if spot is not None:
@@ -133,7 +138,7 @@ class _Explorer:
             if self._progress is not None:
                 self._progress(self._evaluated, self._budget)
         spot = Spot(answers, state, reach, *self._known[key], siblings=_asked_by(beside))
-        if spot.offers and reach >= WORTH_FOLLOWING:
+        if spot.offers:
             self._pushed += 1
             heapq.heappush(self._waiting, (-round(reach, 9), self._pushed, spot))
         return spot
@@ -147,20 +152,48 @@ class _Explorer:
         if not foresaid.quantities:
             return  # what it yields moves no cause: nothing can be foretold, and the program goes on from here
         of_best = share_of_best(offer, spot.offers)
-        asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0)
-        raw = _raw(offer.test, self._road) if not asks else ()
+        asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0, spot.stakes)
+        raw = raw_besides(_raw(offer.test, self._road), spot.answers) if not asks else ()
         state = after(offer.test, spot.state)
         for told in foresaid.answers:
-            if told.probability >= RARE and len(asked.followed) < MOST_ANSWERS:
-                pairs = zip(foresaid.quantities, told.bands, strict=True)
-                new = tuple(Answer(name, band, _method(name, offer.test, self._road)) for name, band in pairs)
-                answers = (*_without(spot.answers, new), *raw_besides(raw, spot.answers), *new)
-                child = self._spot(answers, state, spot.reach * told.probability, asked)
+            if told.probability < RARE:
+                break  # they come by falling probability
+            pairs = zip(foresaid.quantities, told.bands, strict=True)
+            new = (*raw, *(Answer(name, band, _method(name, offer.test, self._road)) for name, band in pairs))
+            answers = (*_without(spot.answers, new), *new)
+            reach = spot.reach * told.probability
+            if reach >= WORTH_FOLLOWING and len(asked.followed) < MOST_ANSWERS:
+                child = self._spot(answers, state, reach, asked)
                 if child is not None:
-                    asked.followed.append(Followed((*raw_besides(raw, spot.answers), *new), told.probability, child))
+                    asked.followed.append(Followed(new, told.probability, child))
+            else:
+                asked.left.append((told.probability, answers, state))
         asked.other = max(0.0, 1 - sum(each.probability for each in asked.followed))
+        asked.beyond = Stakes(spot.stakes.stop, _known_beyond(asked, spot.stakes.known))
         spot.asked = asked
         spot.siblings.append(asked)
+
+
+def reckon_left(road: Road, spot: Spot) -> None:
+    """Ask the engine what it costs to stop after the answers that were not followed here."""
+    asked = spot.asked
+    if asked is None or not asked.left:
+        return
+    stop, rest = 0.0, asked.other
+    for share, answers, state in asked.left:
+        try:
+            stop += share * at_stake(road.belief, road.firings(answers, state)).stop
+        except Contradiction:
+            continue  # nothing in the book explains it
+        rest -= share
+    asked.beyond = Stakes((stop + rest * spot.stakes.stop) / asked.other, asked.beyond.known)
+    asked.left = []
+
+
+def _known_beyond(asked: Asked, before: float) -> float:
+    """What no test can spare is the same on average before and after an answer; so the followed ones tell the rest."""
+    followed = sum(each.probability * each.spot.stakes.known for each in asked.followed)
+    return max(0.0, before - followed) / asked.other if asked.other > 0 else before
 
 
 def _asked_by(beside: Asked) -> list[Asked]:

@@ -13,11 +13,11 @@ from diagnose.graph.explore import Asked, Spot
 
 HANDOVER = 10.0
 """Minutes it takes to go on with the program at the end of a way: judgement."""
-CHARGE = 0.1
+CHARGE = 0.03
 """Minutes, on average over all cars with this entry, that a drawn question must save."""
-MOST_QUESTIONS = 16
+MOST_QUESTIONS = 20
 """A tree with more questions is drawn with a higher charge."""
-STEP = 1.2
+STEP = 1.05
 
 
 def charge_for(root: Asked) -> float:
@@ -63,7 +63,7 @@ def minutes_drawn(asked: Asked, charge: float) -> float:
     for each in asked.followed:
         spot = each.spot
         if spot.asked is not None and drawn(spot, charge):
-            total += spot.reach * (spot.asked.minutes + spot.asked.other * spot.stakes.stop)
+            total += spot.reach * (spot.asked.minutes + spot.asked.other * spot.asked.beyond.stop)
             total += minutes_drawn(spot.asked, charge)
         else:
             total += spot.reach * spot.stakes.stop
@@ -75,7 +75,8 @@ def minutes_live(asked: Asked, known: bool) -> float:
     total = 0.0
     for each in asked.followed:
         spot = each.spot
-        beyond = spot.stakes.known if known else spot.stakes.stop
+        stakes = spot.stakes if spot.asked is None else spot.asked.beyond
+        beyond = stakes.known if known else stakes.stop
         if spot.asked is not None:
             total += spot.reach * (spot.asked.minutes + spot.asked.other * beyond) + minutes_live(spot.asked, known)
         else:

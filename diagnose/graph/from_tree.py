@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnose.graph.explore import RARE, WORTH_FOLLOWING
 from diagnose.graph.fold import HANDOVER
 from diagnose.graph.model import Edge, Graph, Node
 from diagnose.graph.tree_model import Branch, Ending, Question, Tree
@@ -38,6 +39,8 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
         f"A question is drawn where it spares {tree.charge:.2g} min or more, on average over all cars that come in so, "
         f"of handing readings to the program ({HANDOVER:g} min each time).",
+        f"Not drawn: answers that fewer than {RARE * 100:g} in 100 cars give at a test, or fewer than "
+        f"{WORTH_FOLLOWING * 1000:g} in 1000 of all that come in so.",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
     ]
     if expected.undrawn > 0.005:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from hashlib import sha256
 
-from diagnose.graph.explore import BUDGET, TOLERANCE, Asked, Followed, Progress, Spot, explore
-from diagnose.graph.fold import charge_for, drawn, leaving, minutes_drawn, minutes_live
+from diagnose.graph.explore import BUDGET, TOLERANCE, Asked, Followed, Progress, Spot, explore, reckon_left
+from diagnose.graph.fold import charge_for, drawn, leaving, minutes_drawn, minutes_live, questions
 from diagnose.graph.road import Answer, Road
 from diagnose.graph.tree_model import Branch, Ending, Expected, Outcome, Question, Tree
 from diagnose.graph.words import OTHERWISE, branch_word, is_sound
@@ -20,6 +20,8 @@ def compile_tree(road: Road, entry: Entry, budget: int = BUDGET, progress: Progr
     """The tree for one entry. The same book gives the same tree."""
     explored = explore(road, entry, budget, progress)
     charge = charge_for(explored.root)
+    for spot in questions(explored.root, charge):
+        reckon_left(road, spot)
     built = _Build(road, charge)
     root = built.question(explored.root, ())
     return Tree(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnose.findings.bands import band_shares
+from diagnose.findings.by_family import band_by_family, hangs_on_family
 from diagnose.findings.model import Finding, Findings
 from diagnose.plan.wording import first_upper, join
 from diagnose.rulebook.model import Book, Quantity
@@ -17,39 +17,21 @@ def doubt(finding: Finding, findings: Findings, book: Book) -> str:
         return f"{first_upper(quantity.label)} hangs on the coolant family: {told}. Find out what is in the car."
     bands = " or ".join(_says(quantity, band.id) for band in finding.bands)
     sentence = f"{first_upper(quantity.label)}: the reading can't tell between {bands}."
-    if len(findings.families) > 1 and _asks_family(quantity, book):
+    if len(findings.families) > 1 and hangs_on_family(quantity, book):
         sentence += " The limit hangs on the coolant family: find it out."
     return sentence + _better(finding)
 
 
 def _by_family(finding: Finding, findings: Findings, book: Book) -> dict[str, list[str]]:
-    """The one band of the reading for each family that may be in the car; {} where a family leaves it open."""
-    if finding.interval is None or len(findings.families) < 2 or all("" in b.edges for b in finding.quantity.bands):
-        return {}
+    """The labels of the families for each band that the reading may lie in; {} where it does not hang on them alone."""
     found: dict[str, list[str]] = {}
-    for name in findings.families:
-        shares = band_shares(finding.interval, finding.quantity, name)
-        inside = [band.id for band, share in zip(finding.quantity.bands, shares, strict=True) if share]
-        if len(inside) != 1:
-            return {}
-        found.setdefault(inside[0], []).append(book.families[name].label)
-    return found if len(found) > 1 else {}
+    for name, band in band_by_family(finding, findings).items():
+        found.setdefault(band, []).append(book.families[name].label)
+    return found
 
 
 def _named(labels: list[str]) -> str:
     return join(labels) if len(labels) < 3 else f"{len(labels)} other families"
-
-
-def _asks_family(quantity: Quantity, book: Book) -> bool:
-    """Whether its bands, or a term of its formula at any depth, hang on the family."""
-    if any(band.edges and "" not in band.edges for band in quantity.bands):
-        return True
-    terms = quantity.formula.terms if quantity.formula is not None else ()
-    return any(
-        term.name.startswith("family.")
-        or (term.name in book.quantities and _asks_family(book.quantities[term.name], book))
-        for term in terms
-    )
 
 
 def _says(quantity: Quantity, name: str) -> str:

@@ -78,6 +78,7 @@ CHECKS: dict[str, str] = {
     "not-a-given": "history, not a reading, changes how common a cause is",
     "not-a-misread": "only misread causes fool an instrument",
     "dismantling": "dismantling is a part of the repair's minutes",
+    "family-alone": "a test that finds the family yields a given as well that tells by what",
     "missing-cautions": "a test that opens the system names its cautions",
     "too-many-starts": "an entry begins in 24 ways at most",
     "idle-rule": "every rule does something",

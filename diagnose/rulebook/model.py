@@ -338,6 +338,7 @@ class Test:
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
     `customer` completes "we ..." in the customer's words; '' where the book has none.
+    `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
     """
 
     id: str
@@ -356,6 +357,7 @@ class Test:
     yields: tuple[Yield, ...]
     sources: tuple[Citation, ...]
     place: Place
+    finds_family: bool = False
     day_away: float | None = None
     customer: str = ""
 

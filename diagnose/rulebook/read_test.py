@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import Caution, RepairWork, Service, State, Test, Yield
+from diagnose.rulebook.model import FAMILY, Caution, RepairWork, Service, State, Test, Yield
 from diagnose.rulebook.parts import read_cautions, read_citations, read_drive, read_excuses, read_lines
 from diagnose.rulebook.read_cause import read_minutes
 from diagnose.yamlfile import Record, TextNode
@@ -16,6 +16,12 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         says = f"the test '{name}' opens the system but names no caution"
         hint = "add 'cautions: [...]' for a hot system under pressure"
         known.problems.add(record.place, "missing-cautions", says, hint)
+    yields = record.records("yields", "yield", lambda one: _yield(one, known), required=True)
+    told = tuple(each for each in yields if each.quantity != FAMILY)
+    if yields and not told:
+        says = f"the test '{name}' yields nothing but the family"
+        hint = "name a given as well that tells by what it was found; without it a case can't tell that nobody knows"
+        known.problems.add(record.place_of("yields"), "family-alone", says, hint)
     test = Test(
         id=name,
         label=record.text("label"),
@@ -30,11 +36,12 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         spoils=known.names("quantity", record.texts("spoils")),
         cautions=cautions,
         misleads=record.text("misleads"),
-        yields=record.records("yields", "yield", lambda one: _yield(one, known), required=True),
+        yields=told,
         sources=read_citations(record, known),
         place=record.place,
         day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
         customer=record.text("customer", required=False),
+        finds_family=len(told) < len(yields),
     )
     read_excuses(record, known, "test", name)
     return test
@@ -56,6 +63,8 @@ def _state(record: Record, key: str, known: Known, states: dict[str, State]) -> 
 
 
 def _yield(record: Record, known: Known) -> Yield:
+    if record.text("quantity") == FAMILY:
+        return Yield(FAMILY, "", record.place)
     name, method = known.named(record, "quantity", "quantity", required=True), record.text("method", required=False)
     quantity = known.quantities.get(name)
     if method and quantity is not None and quantity.method(method) is None:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from diagnose.findings.reading import NotUsable
 from diagnose.findings.words import UNKNOWN, plain
-from diagnose.session import telling, words
+from diagnose.session import words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.writing import ORDER, new_case, new_visit
 from diagnose.yamlfile import did_you_mean, short
@@ -33,33 +33,6 @@ def visit(session: Session, question: Question, typed: str) -> Reply:
         session.visit_settled = True
         return Reply((Line("A new visit. What was read before is shown with each question."),), taken=True)
     return said(f"'{short(typed)}' is neither. It takes: {question.takes}.")
-
-
-def family(session: Session, question: Question, typed: str) -> Reply:
-    assert session.standing is not None
-    value: str | list[str] = UNKNOWN
-    if not words.is_unknown(typed) and not words.is_cant(typed):
-        found = [_one_family(session, part) for part in typed.replace(",", " or ").split(" or ")]
-        wrong = next((part for part, names in found if len(names) != 1), None)
-        if wrong is not None:
-            hint = did_you_mean(wrong, session.book.families)
-            return said(f"'{short(wrong)}' names no one family. {hint} It takes: {question.takes}.")
-        names = list(dict.fromkeys(names[0] for _, names in found))
-        value = names[0] if len(names) == 1 else names
-    before, now = session.move_to(put(session.standing.text, ("family",), value, ORDER))
-    return Reply((telling.changed(before.plan if before else None, now.plan),), taken=True)
-
-
-def _one_family(session: Session, part: str) -> tuple[str, list[str]]:
-    """A family by its id, its label, another name, or the beginning of just one of them."""
-    said_, found = plain(part), []
-    for family in session.book.families.values():
-        names = [plain(name) for name in (family.id, family.label, *family.also_called)]
-        if said_ in names:
-            return part, [family.id]
-        if said_ and any(name.startswith(said_) for name in names):
-            found.append(family.id)
-    return part.strip(), found
 
 
 def done(session: Session, question: Question, typed: str) -> Reply:
@@ -96,7 +69,8 @@ def repaired(session: Session, question: Question, typed: str) -> Reply:
         ]
         if len(causes) != 1:
             hint = did_you_mean(part.strip(), [c.short for c in session.book.causes.values()])
-            return said(f"No one cause is called '{short(part.strip())}'. {hint} It takes: {question.takes}.")
+            parts = (f"No one cause is called '{short(part.strip())}'.", hint, f"It takes: {question.takes}.")
+            return said(" ".join(filter(None, parts)))
         names.append(causes[0].id)
     return _about_work(session, "repaired", names[0] if len(names) == 1 else names)
 

@@ -10,7 +10,7 @@ from diagnose.diagnosis.evidence import better_than
 from diagnose.diagnosis.model import Diagnosis, NextTest
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.plan.steps import GATE
-from diagnose.rulebook.model import Book, Quantity, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Quantity, Test, Yield
 from diagnose.session.writing import method_of
 
 OPENING = "opening"
@@ -39,12 +39,17 @@ def is_answered(case: Case, quantity: Quantity, method: str) -> bool:
 
 
 def asked_in(test: Test, book: Book) -> list[Yield]:
-    """What a person can be asked when doing a test; the rest is computed."""
-    return [y for y in test.yields if book.quantities[y.quantity].role in ("reading", "given")]
+    """What a person can be asked when doing a test, the family first; the rest is computed."""
+    family = [Yield(FAMILY, "", test.place)] if test.finds_family else []
+    return [*family, *(y for y in test.yields if book.quantities[y.quantity].role in ("reading", "given"))]
 
 
 def open_questions(test: Test, case: Case, book: Book) -> list[Yield]:
-    return [y for y in asked_in(test, book) if not is_answered(case, book.quantities[y.quantity], y.method)]
+    """What was not answered yet. The family is asked for where nobody knows it and the rest of the test is open too."""
+    others = [y for y in asked_in(test, book) if y.quantity != FAMILY]
+    left = [y for y in others if not is_answered(case, book.quantities[y.quantity], y.method)]
+    family = [y for y in asked_in(test, book) if y.quantity == FAMILY and left and len(case.families) != 1]
+    return [*family, *left]
 
 
 def in_hand(case: Case, book: Book) -> tuple[Test | None, tuple[Yield, ...]]:
@@ -67,7 +72,8 @@ def _named(asked: Yield) -> str:
 
 def reads_open(test: Test, case: Case, book: Book) -> bool:
     """Whether a test reads something on the car that nobody has read."""
-    return any(book.quantities[y.quantity].role == "reading" for y in open_questions(test, case, book))
+    asked = [y for y in open_questions(test, case, book) if y.quantity != FAMILY]
+    return any(book.quantities[y.quantity].role == "reading" for y in asked)
 
 
 def gate_says(case: Case, book: Book) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from diagnose.findings.model import Finding
@@ -9,7 +10,7 @@ from diagnose.findings.words import NOT_DONE
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper
 from diagnose.report.words import day
-from diagnose.rulebook.model import Book, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Test, Yield
 from diagnose.session import agenda, words
 from diagnose.session.model import Question
 from diagnose.session.standing import Standing
@@ -123,6 +124,8 @@ def _test_of(name: str, book: Book) -> tuple[str, Yield]:
 
 
 def value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
+    if asked.quantity == FAMILY:
+        return replace(family(book), test=test)
     quantity = book.quantities[asked.quantity]
     label = first_upper(quantity.label)
     asks = quantity.ask or f"{label}?"

@@ -54,7 +54,8 @@ def stand(bench: Bench, text: str, name: str, before: Standing | None = None) ->
         at=("visits", number - 1) if number else (),
         plan=plan,
         offered=_offered(bench, case, plan),
-        family_told=isinstance(said, Mapping) and "family" in said,
+        family_told=(isinstance(said, Mapping) and "family" in said)
+        or any(visit.families is not None for visit in whole.visits),
         earlier=earlier,
         anew=agenda.in_hand(case, bench.book)[1],
     )

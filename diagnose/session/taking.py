@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.reading import NotUsable
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
-from diagnose.rulebook.model import Quantity, Test, Yield
-from diagnose.session import about, agenda, asking, once_more, telling, words
+from diagnose.rulebook.model import Quantity, Test
+from diagnose.session import about, agenda, asking, family, in_hand, once_more, telling, words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.standing import Standing
-from diagnose.session.writing import NOTHING, Recorder, known_method, put_top
+from diagnose.session.writing import Recorder, known_method, put_top
 from diagnose.yamlfile import did_you_mean, short
 
 if TYPE_CHECKING:
@@ -57,7 +57,8 @@ def _begin(session: Session, standing: Standing, test: Test) -> Reply:
     if not asked:
         return said(f"{test.label} asks nothing by itself.")
     session.choosing = False
-    anew = () if agenda.open_questions(test, standing.case, session.book) else tuple(asked)
+    new = agenda.open_questions(test, standing.case, session.book)
+    anew = () if new and not (test.finds_family and standing.case.families) else tuple(asked)
     session.move_to(put_top(standing.text, "in_hand", agenda.written_in_hand(test, anew)))
     return Reply((), taken=True)
 
@@ -82,13 +83,13 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
         recorder.record(quantity, question.method, words.Answer(NOT_DONE))
     put_aside = answer.value == NOT_DONE and test is not None and not asking.has_begun(test, standing, book)
     if put_aside and test is not None:
-        for each in _rest(test, question, standing, session):
+        for each in in_hand.rest(test, question, standing, session.book):
             recorder.record(book.quantities[each.quantity], each.method, words.Answer(NOT_DONE))
         left = ()
     if test is not None:
         if answer.value != NOT_DONE:
-            _leave(recorder, test, standing, session)
-        _in_hand(recorder, test, question, standing, session, left, done=put_aside)
+            in_hand.leave(recorder, test, standing, session.book)
+        in_hand.keep(recorder, test, question, standing, session.book, left, done=put_aside)
     reply = _moved(session, recorder)
     if put_aside and test is not None and len(agenda.asked_in(test, book)) > 1:
         return said(f"Put aside as a whole: {test.label}. 'other' takes it up again.", taken=True)
@@ -106,41 +107,6 @@ def _by_another(quantity: Quantity, method: str, answer: words.Answer) -> bool:
     """Whether the reading was taken by an instrument that does not stand in for the one that was asked for."""
     used = known_method(answer.method, quantity) if answer.method else method
     return used not in {method, *better_than(quantity, method)} and quantity.method(used) is not None
-
-
-def _rest(test: Test, question: Question, standing: Standing, session: Session) -> list[Yield]:
-    """The other open questions of a test that can't be done."""
-    questions = agenda.open_questions(test, standing.case, session.book)
-    return [y for y in questions if (y.quantity, y.method) != (question.quantity, question.method)]
-
-
-def _in_hand(
-    recorder: Recorder,
-    test: Test,
-    question: Question,
-    standing: Standing,
-    session: Session,
-    left: tuple[Yield, ...],
-    done: bool,
-) -> None:
-    """Keep in the case which test is half done, so that the session goes on with it."""
-    more = bool(left) or bool(_rest(test, question, standing, session))
-    name = agenda.written_in_hand(test, left) if more and not done else NOTHING
-    if (standing.whole.in_hand or NOTHING) != name:
-        recorder.text = put_top(recorder.text, "in_hand", name)
-
-
-def _leave(recorder: Recorder, test: Test, standing: Standing, session: Session) -> None:
-    """The car as the test leaves it. After a warm run the gate is open to question again."""
-    state = session.standing.plan.diagnosis.firings.findings.state if session.standing is not None else {}
-    for part, value in {**test.needs, **test.leaves}.items():
-        if state.get(part) != value:
-            recorder.put("state", part, value=value)
-    warm = "warm" in (test.leaves.get("engine"), test.needs.get("engine"))
-    if warm and agenda.gate_says(standing.case, session.book) == agenda.SAFE:
-        gate = session.book.quantities[agenda.OPENING]
-        method = gate.methods[0].id if gate.methods else ""
-        recorder.record(gate, method, words.Answer(NOT_DONE))
 
 
 def _gate(
@@ -173,7 +139,7 @@ def _gate(
 _BY_KIND: dict[str, Callable[[Session, Question, str], Reply]] = {
     "title": about.title,
     "visit": about.visit,
-    "family": about.family,
+    "family": family.take,
     "test": _test,
     "value": _value,
     "done": about.done,

@@ -42,7 +42,12 @@ def main() -> int:
     parser.add_argument("files", nargs="+", type=Path, metavar="CASE")
     parser.add_argument("--many", type=int, default=MANY, help=f"cases for the memory run (default {MANY})")
     parser.add_argument("--memory-of", choices=sorted(CASES_A_SECOND), help=argparse.SUPPRESS)
+    parser.add_argument("--warm-of", choices=sorted(CASES_A_SECOND), help=argparse.SUPPRESS)
+    parser.add_argument("--part", action="store_true", help=argparse.SUPPRESS)
     options = parser.parse_args()
+    if options.warm_of:
+        print(speed(Road(options.files, options.warm_of, options.part)))
+        return 0
     if options.memory_of:
         print(*memory(options.files, options.memory_of, options.many))
         return 0
@@ -50,6 +55,7 @@ def main() -> int:
     roads = {(engine, part): Road(options.files, engine, part) for part in (False, True) for engine in engines}
     rows = list(cold(options.files[0]))
     rows += [warm(road) for road in roads.values()]
+    rows += [side_by_side(road, options.files) for road in roads.values()]
     rows += [flat(options.files, engine, options.many) for engine in engines]
     version = ".".join(map(str, sys.version_info[:3]))
     print(f"Python {version}, {len(options.files)} case file(s), {PAIRS} pairs of starts\n")
@@ -132,7 +138,19 @@ def _first_part(engine: str) -> Callable[[Case], Bench]:
 
 
 def warm(road: Road) -> Row:
-    """Text in, text out, with the rulebooks compiled."""
+    """One process."""
+    return _held(f"warm, {road} ({len(road.texts)} cases)", speed(road), road)
+
+
+def side_by_side(road: Road, files: list[Path]) -> Row:
+    """Two processes at once, as a batch of many cases is worked up on two cores."""
+    command = [sys.executable, __file__, "--warm-of", road.engine, *(["--part"] if road.part else []), *map(str, files)]
+    both = [subprocess.Popen(command, stdout=subprocess.PIPE, text=True) for _ in range(2)]
+    return _held(f"warm, {road}, two processes", sum(float(one.communicate()[0]) for one in both), road)
+
+
+def speed(road: Road) -> float:
+    """Cases a second, text in, text out, with the rulebooks compiled."""
     for text in road.texts:
         road.work_up(text)
     done, start = 0, perf_counter()
@@ -140,8 +158,12 @@ def warm(road: Road) -> Row:
         for text in road.texts:
             road.work_up(text)
         done += len(road.texts)
-    speed, target = done / (perf_counter() - start), CASES_A_SECOND[road.engine]
-    return f"warm, {road} ({len(road.texts)} cases)", f"{speed:.0f} cases/s", f"{target} cases/s", speed >= target
+    return done / (perf_counter() - start)
+
+
+def _held(what: str, found: float, road: Road) -> Row:
+    target = CASES_A_SECOND[road.engine]
+    return what, f"{found:.0f} cases/s", f"{target} cases/s", found >= target
 
 
 def stages(road: Road) -> list[float]:

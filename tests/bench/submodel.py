@@ -28,7 +28,10 @@ STATES = 300_000
 
 
 def submodels(book: Path, causes: int, tests: int) -> Iterator[tuple[str, Problem, Floats, dict[str, float]]]:
-    """Name, decision, what is present in each hypothesis, and the cost without tests of two orders of repair."""
+    """Name, decision, what is present in each hypothesis, and the cost without tests of two orders of repair.
+
+    The causes stand in the order of the losses.
+    """
     bench = Bench(book, "plain")
     road = Road(bench.book, bench.rules, bench.belief)
     ways = [(entry, start) for entry in bench.book.entries.values() for start in entry.starts]
@@ -68,7 +71,8 @@ def submodels(book: Path, causes: int, tests: int) -> Iterator[tuple[str, Proble
             )
             for c in chosen
         ]
-        sorts = np.vstack((focus.columns(first.tolist()), np.zeros((1, causes))))
+        every = [bench.belief.index[name] for cured in lost.causes for name in cured]
+        sorts = np.vstack((focus.columns(every), np.zeros((1, causes))))
         plain = {"probable ones repaired, no tests": _probable(lost, mass), "p x harm against repair, no tests": now}
         name = f"{entry.id}: {', '.join(f'{answer.quantity} {answer.band}' for answer in answers)}"
         yield name, Problem(mass, lost, options), sorts, plain

@@ -335,6 +335,69 @@ def test_a_new_visit_begins_with_nothing_in_hand(bench: Bench) -> None:
     assert "in_hand: none" in session.text
 
 
+ALKALINE = """\
+id: estate
+date: 2026-03-01
+title: estate
+family: unknown
+complaint: routine
+readings:
+  - {quantity: opening, value: safe}
+  - {quantity: ph, value: 9.5, method: meter}
+  - {quantity: mixture, value: 50 %}
+in_hand: none
+"""
+
+
+def test_the_family_is_looked_for_where_the_decision_hangs_on_it(bench: Bench) -> None:
+    session = Session(bench, ALKALINE, "estate", TODAY)
+    question = session.question()
+    assert (question.kind, question.test) == ("family", "find_the_family")
+    assert any("colour" in line.text for line in session.answer("how").lines)
+    assert "the limit hangs on the coolant family" in told(session, "why")
+    assert session.answer("conventional").taken
+    assert Session(bench, session.text, "estate", TODAY).question() == session.question()
+    assert session.question().quantity == "family_told_by"
+    assert session.answer("invoice").taken
+    assert "family: conventional" in session.text
+    assert "family_told_by: invoice" in session.text
+    assert session.standing is not None
+    assert session.standing.plan.decision.service.id == "keep"
+    assert session.question().test != "find_the_family"
+
+
+@pytest.mark.parametrize(("typed", "written"), [("nobody knows", "unknown"), ("can't do", "not done")])
+def test_a_family_that_nobody_finds_is_not_asked_for_again(bench: Bench, typed: str, written: str) -> None:
+    session = Session(bench, ALKALINE, "estate", TODAY)
+    assert session.answer(typed).taken
+    assert f"family_told_by: {written}" in session.text
+    assert session.question().kind != "family"
+    assert Session(bench, session.text, "estate", TODAY).question() == session.question()
+
+
+def test_a_family_that_was_told_wrongly_can_be_looked_for_once_more(bench: Bench) -> None:
+    session = Session(bench, ALKALINE.replace("family: unknown", "family: hybrid"), "estate", TODAY)
+    session.answer("other find_the_family")
+    assert session.question().kind == "family"
+    assert "a family" not in told(session, "none such")
+    session.answer("conv")
+    session.answer("label")
+    assert "family: conventional" in session.text
+    assert "in_hand: none" in session.text
+
+
+def test_a_family_that_is_told_at_a_later_visit_holds_from_there_on(bench: Bench) -> None:
+    text = ALKALINE.replace("family: unknown\n", "") + "work: {service: nothing, repaired: nothing}\nvisits:\n"
+    session = Session(bench, text + "  - {date: 2026-03-01, complaint: routine}\n", "estate", TODAY)
+    session.answer("safe")
+    assert session.question().kind == "family"
+    session.answer("organic_acid")
+    assert session.question().kind != "family"
+    case = case_from_text(session.text, "t")
+    assert case.families == ()
+    assert [named.name for named in case.visits[0].families or ()] == ["organic_acid"]
+
+
 def test_comments_and_order_of_a_case_written_by_hand_survive(bench: Bench) -> None:
     text = """\
 # my notes
