@@ -14,7 +14,7 @@ from diagnose.report.text.readings import readings
 from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "Yes.", "short": "Only to the workshop, watching the gauge.", "no": "No."}
+DRIVE = {"yes": "Yes.", "short": "Only to the workshop.", "no": "No."}
 
 
 def work_up(plan: Plan, book: Book, width: int) -> list[str]:
@@ -44,11 +44,17 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
     yield "BEAR IN MIND", bullets([f"{sentence(rule.says)} [{rule.id}]" for rule in plan.bear_in_mind], width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
-    yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
+    yield "MAY IT BE DRIVEN?", wrap(f"{_drive(plan)} {sentence(plan.drive_because)}", width, "  ")
     yield "TELL THE CUSTOMER", bullets(plan.tell_customer, width)
     yield "NOT KNOWN", bullets(plan.not_known, width)
     yield "NOT USED (no rule of this book asks for it)", bullets(diagnosis.firings.findings.unused, width)
     yield "CAUTIONS", bullets([caution.text for caution in plan.cautions] + [book.defers_to], width)
+
+
+def _drive(plan: Plan) -> str:
+    """The gauge is named once."""
+    watch = plan.may_drive == "short" and "gauge" not in plan.drive_because
+    return "Only to the workshop, watching the gauge." if watch else DRIVE[plan.may_drive]
 
 
 def _family(plan: Plan, book: Book) -> str:
