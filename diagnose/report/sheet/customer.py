@@ -62,8 +62,9 @@ def _measured(plan: Plan, book: Book) -> tuple[Block, ...]:
     if other:
         blocks.append(Text(f"Also: {'; '.join(f'{bar.label} - {bar.word}' for bar in other)}."))
     if fine:
-        names = join(list(dict.fromkeys(bar.label[:1].lower() + bar.label[1:] for bar in fine)))
-        blocks.append(Text(f"Looked at as well, and in order: {names}."))
+        told = {bar.label for bar in bars if bar.verdict != "right"}
+        names = list(dict.fromkeys(bar.label[:1].lower() + bar.label[1:] for bar in fine if bar.label not in told))
+        blocks += [Text(f"Looked at as well, and in order: {join(names)}.")] if names else []
     return tuple(blocks)
 
 
@@ -129,7 +130,7 @@ def _if_not(plan: Plan) -> str:
 
 
 def _driving(plan: Plan) -> str:
-    says = sentence(plan.drive_because).replace("degC", "\u00b0C")
+    says = sentence(plan.drive_because).replace(" degC", "\u00a0\u00b0C")
     gauge = GAUGE if plan.may_drive == "short" and "gauge" not in says else ""
     return " ".join(part for part in (DRIVE[plan.may_drive], gauge, says) if part)
 
