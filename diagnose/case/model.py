@@ -110,7 +110,8 @@ class Case:
 
     The case itself is the first visit, with its own `expect` and `outcome`; `visits` are the later ones in order of
     their dates. `in_hand` is
-    the test that a guided session was in the middle of ('' or 'none' where there was none).
+    the test that a guided session was in the middle of ('' or 'none' where there was none). `repaired` is what was
+    repaired at the end of the visit before.
     """
 
     id: str
@@ -128,3 +129,4 @@ class Case:
     visits: tuple[Visit, ...] = ()
     work: Work | None = None
     in_hand: str = ""
+    repaired: tuple[str, ...] = ()

@@ -28,6 +28,7 @@ def at_visit(case: Case, number: int) -> Case:
         lasting |= {entry.name: entry for entry in earlier.givens if entry.section in LASTING}
         families = families if earlier.families is None else earlier.families
     told = tuple(entry for entry in visit.givens if entry.section not in LASTING)
+    before = work_at(case, number - 1)
     return replace(
         case,
         date=visit.date,
@@ -41,6 +42,7 @@ def at_visit(case: Case, number: int) -> Case:
         place=visit.place,
         visits=(),
         work=visit.work,
+        repaired=tuple(named.name for named in before.repaired) if before is not None else (),
     )
 
 

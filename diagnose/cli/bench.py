@@ -20,6 +20,7 @@ from diagnose.report.text.moved import render as render_moved
 from diagnose.session.model import Line, Question
 from diagnose.session.session import Session
 from diagnose.session.telling import unproven
+from diagnose.session.words import command
 from diagnose.yamlfile import InputError, Place, Problem
 from diagnose.yamlfile.lock import Taken, only_one
 from diagnose.yamlfile.saved import ChangedOutside, NotSaved, SavedFile
@@ -66,6 +67,12 @@ def _ask_name() -> str:
     )
     while True:
         typed = _read("Name: ").strip()
+        word, _ = command(typed)
+        if word == "stop":
+            raise EOFError
+        if word:
+            _say([Line("Write a short name, such as blue-estate; 'stop' ends. The other words work once it has one.")])
+            continue
         if _NAME.fullmatch(typed.removesuffix(".yaml")):
             return typed
         _say([Line("Use letters, digits, '-' and '_' only, such as blue-estate.")])

@@ -26,7 +26,10 @@ def ask(quantity: Quantity, posterior: Posterior, focus: Focus, mass: Floats) ->
     often = [quantity.how_often[b.id].value if b.id in quantity.how_often else 0.0 for b in quantity.bands]
     joint: Floats = mass[:, None] * np.array(often)
     facts = [Facts(posterior.firings.findings, {quantity.id: band.id}) for band in quantity.bands]
-    for name in belief.moves[quantity.id]:
+    for column, band in enumerate(quantity.bands):
+        if band.groundless is not None:
+            joint[:-1, column] *= belief.groundless(band, tuple(posterior.proven), focus.places)
+    for name in belief.moves.get(quantity.id, ()):
         if name in now.impossible or name in posterior.proven:
             continue
         then = [_absent_by_itself(each, belief.book.causes[name]) for each in facts]

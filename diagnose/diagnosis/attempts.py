@@ -107,10 +107,11 @@ class Mending:
 
     def _at_least(self, attempt: Attempt, mass: Floats) -> float:
         """No more than after(): as if everything were known where the repair does not cure."""
-        cured, then = self.cured(attempt), mended(self.problem.losses, attempt.repair)
-        known = np.minimum.reduceat(then.matrix, then.starts, axis=1).sum(axis=1)
-        cost = attempt.minutes * float(mass.sum()) + then.of(np.where(cured, mass, 0.0))
-        return cost + float(known @ np.where(cured, 0.0, mass))
+        losses, cured = self.problem.losses, self.cured(attempt)
+        known = np.minimum.reduceat(losses.matrix, losses.starts, axis=1)
+        after = np.minimum.reduceat(np.where(cured, mass, 0.0) @ losses.matrix, losses.starts)
+        after += np.where(cured, 0.0, mass) @ known
+        return attempt.minutes * float(mass.sum()) + float(after.sum() - after[attempt.repair])
 
 
 def mended(losses: Losses, repair: int) -> Losses:

@@ -23,7 +23,8 @@ from diagnose.diagnosis.reach import Way, way_to
 from diagnose.diagnosis.reads import reads_of
 from diagnose.diagnosis.sets import Sets, sets_with_arcs
 from diagnose.findings.model import Findings
-from diagnose.rulebook.model import FAMILY, Book, Quantity, Test
+from diagnose.rulebook.model import FAMILY, Band, Book, Quantity, Test
+from diagnose.yamlfile import Place
 
 KEPT = 24
 """So many different histories are remembered for the next case."""
@@ -80,6 +81,8 @@ class Belief:
                         self.moves[name] = (*self.moves.get(name, ()), cause.id)
         self._asked = tuple(name for name in self.moves if name != FAMILY)
         self.reads = reads_of(book.tests.values(), book, self.links, self.moves)
+        self._explained: dict[Place, frozenset[str]] = {}
+        self._unexplained: dict[Place, Flags] = {}
         self._ways: Recent[tuple[str, ...], dict[str, Way]] = Recent(KEPT)
         self._histories: Recent[tuple[object, ...], History] = Recent(KEPT)
         self._priors: Recent[tuple[object, ...], Prior] = Recent(KEPT)
@@ -129,11 +132,36 @@ class Belief:
     def prior(self, history: History, proven: Sequence[str] = ()) -> Prior:
         """The hypotheses before anything was measured; with `proven` causes, sets of what is present besides them."""
         own = tuple(history.own.values())
-        key = (own, tuple(history.impossible), tuple(proven))
-        return self._priors.get(key, lambda: self._prior(own, tuple(history.impossible), proven))
+        bands = tuple(band.place for band in history.complaints)
+        key = (own, tuple(history.impossible), tuple(proven), bands)
+        return self._priors.get(key, lambda: self._prior(own, history, proven))
 
-    def _prior(self, own: Sequence[float], impossible: Sequence[str], proven: Sequence[str]) -> Prior:
+    def explaining(self, band: Band) -> frozenset[str]:
+        """The causes that account for a complaint: those that have it as a sign."""
+        if band.place not in self._explained:
+            links = [(link, c.bands) for c in band.shows_in for link in self.links.get(c.quantity, ())]
+            shown = {link.cause for link, bands in links if link.band in bands}
+            self._explained[band.place] = frozenset(n for n in shown if self.book.causes[n].kind != "misread")
+        return self._explained[band.place]
+
+    def groundless(self, band: Band, proven: Sequence[str], some: Indexes | None = None) -> Floats:
+        """How much less each hypothesis (or some) brings a car in with this complaint, because nothing in it shows."""
+        count = self.sets.count if some is None else len(some)
+        if band.groundless is None or not self.explaining(band).isdisjoint(proven):
+            return np.ones(count)
+        if band.place not in self._unexplained:
+            held = np.zeros(self.sets.count, dtype=np.bool_)
+            for place in self.places(self.explaining(band)):
+                held[self.sets.containing[place]] = True
+            self._unexplained[band.place] = ~held
+        without = self._unexplained[band.place]
+        return np.where(without if some is None else without.take(some), band.groundless.value, 1.0)
+
+    def _prior(self, own: Sequence[float], history: History, proven: Sequence[str]) -> Prior:
+        impossible = tuple(history.impossible)
         weights = self.chains.weigh(np.array(own), self.places(impossible), self.places(proven))
+        for band in history.complaints:
+            weights *= self.groundless(band, proven)
         outside = 0.0 if proven else self.book.not_in_book.value
         total = float(weights.sum())
         if total > 0:

@@ -10,13 +10,14 @@ from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import Way
 from diagnose.diagnosis.shop import Shop
 from diagnose.diagnosis.yields import Yielded, yielded
-from diagnose.rulebook.model import Quantity, Test
+from diagnose.findings.model import Finding, Findings
+from diagnose.rulebook.model import Condition, Quantity, Test
 
 
 @dataclass(frozen=True)  # no slots: its job is asked for many times
 class Candidate:
     """`left` is what is still to learn, `way` what it takes to get there, `asked_by` the rules that nominated it,
-    `lacks` the tools that are not on hand."""
+    `lacks` the tools that are not on hand, `barred` what forbids it on this car ('' where nothing does)."""
 
     test: Test
     left: Yielded
@@ -24,6 +25,7 @@ class Candidate:
     asked_by: tuple[str, ...]
     readings: tuple[tuple[Quantity, str], ...]
     lacks: tuple[str, ...] = ()
+    barred: str = ""
 
     @property
     def minutes(self) -> float:
@@ -33,16 +35,24 @@ class Candidate:
     @property
     def why_not(self) -> str:
         """What keeps it from being done here today; '' where nothing does."""
+        if self.barred:
+            return self.barred
         return f"this shop has no {' and no '.join(self.lacks)}" if self.lacks else self.way.why
+
+    @property
+    def able(self) -> bool:
+        return not self.lacks and not self.barred
 
     @cached_property
     def job(self) -> frozenset[str]:
         """What it reads or asks: two tests that share it are one job."""
-        return frozenset(told.quantity.id for told in self.left.evidence) | {given.id for given in self.left.givens}
+        read = frozenset(told.quantity.id for told in self.left.evidence)
+        return read | {given.id for given in (*self.left.givens, *self.left.facts)}
 
 
 def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]) -> dict[str, Candidate]:
-    """Every test of the book that has something left to tell, those too for which this shop lacks a tool."""
+    """Every test of the book that has something left to tell, those too for which this shop lacks a tool, and those
+    that are not done on this car."""
     book, state = posterior.belief.book, posterior.firings.findings.state
     asked_by: dict[str, tuple[str, ...]] = {}
     for firing in posterior.firings.fired:
@@ -57,8 +67,24 @@ def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]
             reads = posterior.belief.reads[name].each
             readings = tuple((read.quantity, read.method) for read in reads if read.quantity.id in told)
             way, lacks = posterior.belief.way_to(here, state), shop.lacks(test)
-            found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks)
+            barred = _barred(test, posterior.firings.findings)
+            found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks, barred)
     return found
+
+
+def _barred(test: Test, findings: Findings) -> str:
+    """What is known of this car that forbids the test, in words."""
+    for conditions in test.not_on:
+        told = [findings.get(condition.quantity) for condition in conditions]
+        if all(_surely(f, c) for f, c in zip(told, conditions, strict=True)):
+            says = [f"{f.quantity.label}: {' or '.join(b.says for b in f.bands)}" for f in told if f is not None]
+            return f"not on this car as it stands; {' and '.join(says)}"
+    return ""
+
+
+def _surely(finding: Finding | None, condition: Condition) -> bool:
+    known = finding is not None and finding.status == "known"
+    return finding is not None and known and set(finding.possible) <= set(condition.bands)
 
 
 def bears_on(candidate: Candidate, causes: Set[str], posterior: Posterior) -> bool:
@@ -66,4 +92,4 @@ def bears_on(candidate: Candidate, causes: Set[str], posterior: Posterior) -> bo
     belief = posterior.belief
     if any(link.cause in causes for told in candidate.left.evidence for link in belief.links[told.quantity.id]):
         return True
-    return any(not causes.isdisjoint(belief.moves[given.id]) for given in candidate.left.givens)
+    return any(not causes.isdisjoint(belief.moves.get(given.id, ())) for given in candidate.left.givens)

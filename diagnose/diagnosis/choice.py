@@ -14,8 +14,8 @@ from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.candidates import Candidate, bears_on
-from diagnose.diagnosis.demands import Offer, confirms, finds, waited_for
-from diagnose.diagnosis.model import LISTED, NextTest, RepairFirst, Suspect, Verdict
+from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
+from diagnose.diagnosis.model import LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
 from diagnose.diagnosis.reasons import LEADS, Prospect, prospect, shown
@@ -50,6 +50,7 @@ class Chosen:
     verdict: Verdict
     repair_first: RepairFirst | None
     unconfirmed: Mapping[str, tuple[str, ...]]
+    complaint: Complaint | None
 
 
 def choose_tests(
@@ -63,9 +64,10 @@ def choose_tests(
     later: dict[str, Candidate] = {}
     confirming = confirms(at, later)
     offers = [*forced, *_paying(at, problem, first, [offer.candidate for offer in forced])]
+    offers += settles(at)
     if first is None and not confirming:
         offers += finds(at)
-    offers = _in_order(offers, confirming)
+    offers = prepared(at, _in_order(offers, confirming, looks(at, [*offers, *confirming], later)))
     later |= _not_today(at)
     for offer in offers:
         later.pop(offer.candidate.test.id, None)
@@ -75,6 +77,7 @@ def choose_tests(
         verdict=verdict(at, bool(offers)),
         repair_first=repair_first(at, problem, first) if not forced else None,
         unconfirmed=at.unconfirmed,
+        complaint=at.complaint,
     )
 
 
@@ -125,10 +128,20 @@ def _reach(
                 _reach(problem, step.option, row, option.leads[state], rest, deep - 1, reached)
 
 
-def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer]) -> list[Offer]:
-    """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED."""
+def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequence[Offer]) -> list[Offer]:
+    """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED.
+
+    What is looked at for the complaint comes first where it is quick or shows whether a repair held.
+    """
     head = [o for o in offers if o.reason != "pays"]
     pays = [o for o in offers if o.reason == "pays"]
+    rest = [*pays[:1], *confirms]
+    for look in looks:
+        most = max(QUICK, rest[0].candidate.minutes) if rest else QUICK
+        if look.reason == "held" or not rest or look.candidate.minutes <= most:
+            head.append(look)
+        else:
+            confirms = [*confirms, look]
     room = max(OFFERED - len(head) - len(confirms), 0)
     found: list[Offer] = []
     for offer in [*head, *pays[: min(1, room)], *confirms, *pays[min(1, room) :]]:
@@ -141,7 +154,7 @@ def _not_today(at: Situation) -> dict[str, Candidate]:
     """Tests that rules ask for, that would pay by the work of hands alone, and that take more than today."""
     found = {}
     for candidate in (*at.candidates.values(), *at.lacking):
-        able = candidate.way.today and not candidate.lacks
+        able = candidate.way.today and candidate.able
         if able or not candidate.asked_by or candidate.test.minutes >= at.worth:
             continue
         if at.saves(candidate) > candidate.test.minutes:
@@ -154,13 +167,14 @@ def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[Nex
     if not offers:
         return ()
     focus, foresight = at.told
-    of = shown(_to_show(at), at.posterior.belief, focus)
+    now = {suspect.cause.id: suspect.probability for suspect in at.suspects}
+    of = shown(_to_show(at), now, at.posterior.belief, focus)
     state = dict(at.firings.findings.state)
     found = []
     for offer in offers:
         test = offer.candidate.test
         away = test.day_away is not None
-        about = shown(offer.about, at.posterior.belief, focus) if offer.about else of
+        about = shown(offer.about, now, at.posterior.belief, focus) if offer.about else of
         answers = foresight.answers(offer.candidate.left)
         ahead = prospect(answers, about, offer.reason) if not offer.family else FAMILY_FIRST
         found.append(

@@ -1,15 +1,18 @@
 """The tests that stand above the sum of minutes.
 
-What the decision on the coolant waits for, a second physical principle before a long repair, and a cause that has to be
-found before the coolant is changed.
+What the decision on the coolant waits for, what brought the car in, a second physical principle before a long repair,
+and a cause that has to be found before the coolant is changed; and what has to be known before another test may be
+done.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnose.diagnosis.answers import Foresight
 from diagnose.diagnosis.apart import confirming, parting, together
+from diagnose.diagnosis.asked import is_open, open_leaves
 from diagnose.diagnosis.candidates import Candidate
 from diagnose.diagnosis.confirm import CHEAP, cheaply_confirmed, chosen_roots, compared, rival
 from diagnose.diagnosis.information import Question
@@ -22,6 +25,10 @@ WAITED_FOR = 2
 """So many tests are offered at most because the decision waits for them."""
 WORTH_ASKING = 0.05
 """Bits below which a test does not help to find a cause."""
+ABOUT = 4
+"""For so many causes it is told what an answer does to them."""
+QUICK = 10.0
+"""Minutes: what is looked at for the complaint comes first where it takes no longer (judgement)."""
 LEAST_BITS = 0.01
 """Tests that tell less than this are ordered by their minutes."""
 
@@ -59,6 +66,19 @@ def waited_for(at: Situation) -> list[Offer]:
             best = max(able, key=lambda c: (at.bits(c) + LEAST_BITS) / max(c.minutes, 1.0))
         offers.append(Offer(best, "decides"))
     return offers[:WAITED_FOR]
+
+
+def settles(at: Situation) -> list[Offer]:
+    """What is asked before the service that is decided for is settled, unless the complaint comes first."""
+    group = deciding(at.firings, at.book)
+    if not group or group[0].state != "fires" or (at.complaint is not None and at.complaint.wanting):
+        return []
+    offers = []
+    for name in at.book.services[group[0].rule.decides].first:
+        for leaf in open_leaves(name, at.firings.findings, at.book)[:1]:
+            able = [c for c in at.candidates.values() if c.way.today and leaf in c.job]
+            offers += [Offer(min(able, key=lambda c: c.minutes), "decides")] if able else []
+    return offers
 
 
 def confirms(at: Situation, later: dict[str, Candidate]) -> list[Offer]:
@@ -117,3 +137,48 @@ def finds(at: Situation) -> list[Offer]:
     useful = [(c, bits) for c in asked if (bits := at.bits(c)) >= WORTH_ASKING]
     useful.sort(key=lambda pair: -pair[1] / max(pair[0].minutes, 1.0))
     return [Offer(c, "finds") for c, _ in useful[:1]]
+
+
+def looks(at: Situation, offers: Sequence[Offer], later: dict[str, Candidate]) -> list[Offer]:
+    """What is looked at next for what brought the car in, the quickest way; what can't be done now is told.
+
+    What takes longer is left to those of `offers` that look at it too.
+    """
+    complaint = at.complaint
+    if complaint is None or complaint.by:
+        return []
+    for name in complaint.open:
+        reads = [c for c in (*at.candidates.values(), *at.lacking) if any(y.quantity == name for y in c.test.yields)]
+        able = [c for c in reads if c.able and c.way.today]
+        if able:
+            best = min(able, key=lambda c: c.minutes)
+            if best.minutes > QUICK and any(name in offer.candidate.job for offer in offers):
+                return []
+            if name in complaint.held:
+                return [Offer(best, "held", complaint.repaired)]
+            about = sorted((s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -s.probability)
+            return [Offer(best, "complaint", tuple(s.cause.id for s in about[:ABOUT]))]
+        later |= {c.test.id: c for c in reads[:1]}
+    return []
+
+
+def prepared(at: Situation, offers: Sequence[Offer]) -> list[Offer]:
+    """The offers, each test that must not be done before something is known replaced by the one that tells it."""
+    found: list[Offer] = []
+    for offer in offers:
+        wanted = [n for n in offer.candidate.test.first if is_open(n, at.firings.findings, at.book)]
+        if not wanted:
+            found.append(offer)
+            continue
+        tells = [
+            c for c in at.candidates.values() if c.way.today and any(y.quantity == wanted[0] for y in c.test.yields)
+        ]
+        if tells:
+            found.append(Offer(min(tells, key=lambda c: c.minutes), "first"))
+    seen: set[str] = set()
+    once = []
+    for offer in found:  # where two tests want the same, or it is offered for itself, it is told once
+        if offer.candidate.test.id not in seen:
+            seen.add(offer.candidate.test.id)
+            once.append(offer)
+    return once

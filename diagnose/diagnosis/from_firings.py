@@ -29,5 +29,6 @@ def diagnose(firings: Firings, belief: Belief, shop: Shop = EVERY_TOOL, rollout:
         verdict=chosen.verdict,
         repair_first=chosen.repair_first,
         unconfirmed=chosen.unconfirmed,
+        complaint=chosen.complaint,
         shop=shop,
     )

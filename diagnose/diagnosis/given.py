@@ -27,7 +27,7 @@ def given_hypotheses(of: Yielded, foresight: Foresight, posterior: Posterior, fo
         sides.append(joint / np.where(total > 0, total, 1.0))
     sides = [_without_empty(side, mass) for side in sides]
     sides.sort(key=lambda side: -_moves(side, mass))
-    found = sides[0]
+    found = sides[0] if sides else np.ones((len(mass), 1))
     for side in sides[1:]:
         if found.shape[1] * side.shape[1] <= WIDEST:
             found = (found[:, :, None] * side[:, None, :]).reshape(len(side), -1)

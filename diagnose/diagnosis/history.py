@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from diagnose.findings.model import Findings
-from diagnose.rulebook.model import FAMILY, Book, Cause, Condition, PriorWhen
+from diagnose.rulebook.model import FAMILY, Band, Book, Cause, Condition, PriorWhen
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,12 +14,15 @@ class History:
     """`own` is each cause's own prior (0 to 1), apart from what other causes bring about.
 
     `moved` tells which entry of `prior_when` set it; `impossible` names, for each cause that
-    can't be on this car, the given (or 'family') that rules it out.
+    can't be on this car, the given (or 'family') that rules it out. `complaints` are the bands of complaints that
+    a car without any fault hardly comes in with, and `before` each cause's own prior as if nobody had complained.
     """
 
     own: Mapping[str, float]
     moved: Mapping[str, PriorWhen]
     impossible: Mapping[str, str]
+    complaints: tuple[Band, ...] = ()
+    before: Mapping[str, float] | None = None
 
 
 def history_of(book: Book, findings: Findings) -> History:
@@ -30,13 +33,31 @@ def history_of(book: Book, findings: Findings) -> History:
     impossible: dict[str, str] = {}
     for cause in book.causes.values():
         entry = facts.prior_when(cause)
-        own[cause.id] = cause.how_common.value if entry is None else entry.how_common.value
+        own[cause.id] = _own(cause, entry)
         if entry is not None:
             moved[cause.id] = entry
         against = facts.against(cause.only_when)
         if against:
             impossible[cause.id] = against
-    return History(own, moved, impossible)
+    told = dict(_complaints(findings))
+    if not told:
+        return History(own, moved, impossible)
+    silent = Facts(replace(findings, givens={n: f for n, f in findings.givens.items() if n not in told}))
+    before = {cause.id: _own(cause, silent.prior_when(cause)) for cause in book.causes.values()}
+    return History(own, moved, impossible, tuple(told.values()), before)
+
+
+def _own(cause: Cause, entry: PriorWhen | None) -> float:
+    return cause.how_common.value if entry is None else entry.how_common.value
+
+
+def _complaints(findings: Findings) -> Iterator[tuple[str, Band]]:
+    """What surely brought the car in, where a car without a fault hardly comes in with it."""
+    for name, finding in findings.givens.items():
+        if finding.status == "known" and len(finding.possible) == 1:
+            band = finding.quantity.band(finding.possible[0])
+            if band is not None and band.groundless is not None:
+                yield name, band
 
 
 class Facts:

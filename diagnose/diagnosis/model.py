@@ -63,9 +63,10 @@ class Outlook:
     band: str = ""
 
 
-Reason = Literal["pays", "decides", "confirms", "parts", "finds"]
+Reason = Literal["pays", "decides", "confirms", "parts", "finds", "complaint", "held", "first"]
 """Why a test is offered: it saves more than it takes; the decision waits for it; it confirms by a second principle; it
-parts a cause from its rival; or a cause has to be found before the coolant is changed."""
+parts a cause from its rival; a cause has to be found before the coolant is changed; the car came in for it; it shows
+whether an earlier repair held; or another test must not be done before it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,15 +113,41 @@ class RepairFirst:
 
 
 @dataclass(frozen=True, slots=True)
+class Complaint:
+    """What brought the car in, of which the book says what has to be looked at.
+
+    `says` is the complaint in words. `open` are quantities that were not looked at yet, `looked` those that were;
+    `by` are the causes that account for it, of all those, `able`, that could. `held` are those of `open` that show
+    whether what was repaired at the last visit, `repaired`, held.
+    """
+
+    says: str
+    open: tuple[str, ...]
+    looked: tuple[str, ...]
+    by: tuple[str, ...]
+    able: frozenset[str] = frozenset()
+    repaired: tuple[str, ...] = ()
+    held: tuple[str, ...] = ()
+
+    @property
+    def wanting(self) -> Literal["", "open", "unexplained"]:
+        """Whether something is still to be looked at, or nothing that was looked at accounts for it."""
+        if self.by:
+            return ""
+        return "open" if self.open else "unexplained"
+
+
+@dataclass(frozen=True, slots=True)
 class Verdict:
     """Where the choice of a next test ends.
 
     `test`: do the first one. `act`: no further test is worth its time; `repairs` are the causes for which the work
     pays. `undetermined`: `causes` can't be told apart with what this shop has. `unconfirmed`: `causes` holds the one
-    that nothing in this shop confirms by a second principle.
+    that nothing in this shop confirms by a second principle. `open`: something of what brought the car in is not
+    looked at yet, and can't be today. `unexplained`: all of it was, nothing accounts for it, and no work pays.
     """
 
-    kind: Literal["test", "act", "undetermined", "unconfirmed"]
+    kind: Literal["test", "act", "undetermined", "unconfirmed", "open", "unexplained"]
     causes: tuple[str, ...] = ()
     repairs: tuple[str, ...] = ()
 
@@ -182,6 +209,7 @@ class Diagnosis:
     does not know. `later` are tests worth doing that can't be done today, each with its reason.
     `unconfirmed` are causes whose repair takes more than an hour of taking apart and that fewer than two physical
     principles speak for, each with those that do. `firmness` and `ahead` are told where they were asked for.
+    `complaint` is None where nothing has to be looked at for what brought the car in.
     """
 
     firings: Firings
@@ -196,6 +224,7 @@ class Diagnosis:
     shop: Shop = EVERY_TOOL
     firmness: Firmness | None = None
     ahead: Ahead | None = None
+    complaint: Complaint | None = None
 
     def listed(self) -> tuple[Suspect, ...]:
         return tuple(s for s in self.suspects if s.state in LISTED)

@@ -6,6 +6,7 @@ from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass
 from itertools import combinations, product
 
+from diagnose.diagnosis.asked import wanted_first
 from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Quantity, Rule, Test
@@ -43,11 +44,14 @@ class Read:
 
 @dataclass(frozen=True, slots=True)
 class Reads:
-    """`readings` are quantities with the method; `givens` are asked and change how common causes are."""
+    """`readings` are quantities with the method; `givens` are asked and change how common causes are, or which tests
+    may be done; `facts` are asked because a test or a service wants them, and nobody can say what will be answered.
+    """
 
     each: tuple[Read, ...]
     givens: tuple[str, ...]
     followers: tuple[Follower, ...]
+    facts: tuple[str, ...] = ()
 
     @property
     def readings(self) -> tuple[tuple[str, str], ...]:
@@ -62,24 +66,31 @@ def reads_of(tests: Iterable[Test], book: Book, evidence: Container[str], moves:
         for quantity in book.quantities.values()
         if quantity.role in ("derived", "pattern") and quantity.id in evidence
     }
-    return {test.id: _reads(test, book, evidence, moves, ways) for test in tests}
+    tests = tuple(tests)
+    wanted = wanted_first(book)
+    return {test.id: _reads(test, book, evidence, moves, ways, wanted) for test in tests}
 
 
 def _reads(
-    test: Test, book: Book, evidence: Container[str], moves: Container[str], ways: Mapping[str, tuple[Way, ...]]
+    test: Test,
+    book: Book,
+    evidence: Container[str],
+    moves: Container[str],
+    ways: Mapping[str, tuple[Way, ...]],
+    wanted: Container[str],
 ) -> Reads:
     roles = {each.quantity: book.quantities[each.quantity].role for each in test.yields}
     readings = {each.quantity: each.method for each in test.yields if roles[each.quantity] == "reading"}
-    givens = tuple(
-        name for name, role in roles.items() if role == "given" and name in moves and book.quantities[name].how_often
-    )
+    asked = [name for name, role in roles.items() if role == "given" and (name in moves or name in wanted)]
+    givens = tuple(name for name in asked if book.quantities[name].how_often)
+    facts = tuple(name for name in asked if name in wanted and name not in givens)
     followers = []
     for name, every in ways.items():
         own = tuple(way for way in every if not way.isdisjoint(readings))
         if own:
             followers.append(Follower(name, own))
     each = tuple(_read(book.quantities[name], method, name in evidence) for name, method in readings.items())
-    return Reads(each, givens, tuple(followers))
+    return Reads(each, givens, tuple(followers), facts)
 
 
 def _read(quantity: Quantity, method: str, tells: bool) -> Read:

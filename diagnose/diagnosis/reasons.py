@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,9 @@ LEADS: dict[Reason, str] = {
     "confirms": "two physical principles must agree before so long a repair",
     "parts": "another cause would need another repair",
     "finds": "the cause has to be found before the coolant is changed",
+    "complaint": "the car came in for this, and it is not explained yet",
+    "held": "this shows whether what was repaired at the last visit held",
+    "first": "this has to be known before the tests that come next may be done",
 }
 
 
@@ -41,21 +44,23 @@ class Shown:
     """The suspects (ids and short names) of whom it is told what answers do to them.
 
     `columns` is 1.0 where one is present, a row for each hypothesis of the focus and one for a cause not in
-    the book; `now` is P(present).
+    the book; `here` is P(present) by the focus, `now` by every hypothesis.
     """
 
     suspects: tuple[str, ...]
     names: tuple[str, ...]
     columns: Floats
+    here: Floats
     now: Floats
 
 
-def shown(suspects: Sequence[str], belief: Belief, focus: Focus) -> Shown:
-    """These suspects as the readings leave them."""
+def shown(suspects: Sequence[str], now: Mapping[str, float], belief: Belief, focus: Focus) -> Shown:
+    """These suspects as the readings leave them; `now` is P(present), as it stands on paper."""
     columns = np.zeros((len(focus.places) + 1, len(suspects)))
     columns[:-1] = focus.columns(belief.places(suspects))
     names = tuple(belief.book.causes[name].short for name in suspects)
-    return Shown(tuple(suspects), names, columns, focus.weights @ columns[:-1] / focus.total)
+    here = focus.weights @ columns[:-1] / focus.total
+    return Shown(tuple(suspects), names, columns, here, np.array([now[name] for name in suspects]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +81,8 @@ class _Moves:
 
 def prospect(answers: Sequence[Answers], of: Shown, reason: Reason) -> Prospect:
     """The outlook of the quantity whose answers move one of the suspects farthest."""
+    if not answers:
+        return Prospect((), (), LEADS[reason])
     moves = max((_moves(each, of) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
     quantity = moves.answers.quantity
     outlook = tuple(
@@ -97,7 +104,20 @@ def _moves(answers: Answers, of: Shown) -> _Moves:
     chance = answers.joint.sum(axis=0)
     kept = np.flatnonzero(chance >= RARE)
     after = (answers.joint.T @ of.columns)[kept] / chance[kept, None]
-    return _Moves(answers, tuple(kept.tolist()), chance[kept], of.now, after)
+    return _Moves(answers, tuple(kept.tolist()), chance[kept], of.now, _of_all(after, of))
+
+
+def _of_all(after: Floats, of: Shown) -> Floats:
+    """The suspects after each answer, by every hypothesis: the rest is taken to answer as those of the focus do.
+
+    An answer multiplies the odds of a suspect by P(answer | present) / P(answer | not present); that factor is the
+    focus's, the odds it acts on are those that stand on paper. So 'from' is everywhere the same number.
+    """
+    within = (of.here > 0) & (of.here < 1) & (of.now > 0) & (of.now < 1)
+    scale = np.ones_like(of.now)
+    scale[within] = (of.now * (1 - of.here))[within] / (of.here * (1 - of.now))[within]
+    found = after * scale / (after * scale + 1 - after)
+    return np.where((of.now > 0) & (of.now < 1), found, of.now)  # what is proven stays so
 
 
 def _says(moves: _Moves, of: Shown) -> tuple[tuple[str, ...], str]:

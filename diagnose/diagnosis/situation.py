@@ -10,6 +10,7 @@ import numpy as np
 from diagnose.diagnosis.answers import Foresight
 from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.candidates import Candidate, candidates
+from diagnose.diagnosis.complaint import complaint_of
 from diagnose.diagnosis.confirm import unconfirmed
 from diagnose.diagnosis.costs import losses
 from diagnose.diagnosis.focus import Focus
@@ -42,9 +43,10 @@ class Situation:
         self.mass: Floats = question.mass
         self.foresight = Foresight(posterior, self.focus, question)
         every = candidates(posterior, shop, doubted(suspects, self.firings, self.book))
-        self.candidates = {name: each for name, each in every.items() if not each.lacks}
-        self.lacking = tuple(each for each in every.values() if each.lacks)
+        self.candidates = {name: each for name, each in every.items() if each.able}
+        self.lacking = tuple(each for each in every.values() if not each.able)
         self.unconfirmed = unconfirmed(suspects, posterior)
+        self.complaint = complaint_of(posterior, suspects)
         self.counted = counted(posterior, suspects)
         self.losses = losses(self.book, self.counted, self.focus, posterior.belief.index)
         self._given: dict[str, Floats] = {}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import LISTED, CauseState, Suspect, Weight
@@ -33,8 +34,13 @@ class _Ranking:
         self._belief = posterior.belief
         self._focus = Focus.above(posterior, CUT)
         self._chance: dict[str, float] = dict(zip(self._belief.causes, posterior.chances.tolist(), strict=True))
-        before = posterior.prior if not posterior.proven else self._belief.prior(posterior.history)
-        self._prior: dict[str, float] = dict(zip(self._belief.causes, before.chances.tolist(), strict=True))
+        history = posterior.history
+        prior = posterior.prior if not posterior.proven else self._belief.prior(history)
+        self._prior: dict[str, float] = dict(zip(self._belief.causes, prior.chances.tolist(), strict=True))
+        self._before = self._prior
+        if history.before is not None:  # the complaint speaks for a cause as a reading does
+            before = self._belief.prior(replace(history, own=history.before, complaints=()))
+            self._before = dict(zip(self._belief.causes, before.chances.tolist(), strict=True))
         self._parents: dict[str, list[str]] = {name: [] for name in self._belief.causes}
         for arc in self._belief.chains.arcs:
             self._parents[self._belief.causes[arc.child]].append(self._belief.causes[arc.parent])
@@ -71,7 +77,7 @@ class _Ranking:
             return "proven"
         if name in self._posterior.history.impossible:
             return "impossible"
-        chance, prior = self._chance[name], self._prior[name]
+        chance, prior = self._chance[name], self._before[name]
         if chance < WORTH_LISTING or not _raised(chance, prior):
             return "unlikely"
         return "probable" if chance >= PROBABLE else "possible"

@@ -31,6 +31,11 @@ def verdict(at: Situation, tests: bool) -> Verdict:
     rivals = _rivals(at)
     if rivals:
         return Verdict("undetermined", rivals, repairs)
+    wanting = at.complaint.wanting if at.complaint is not None else ""
+    if wanting == "open":
+        return Verdict("open", (), repairs)
+    if wanting == "unexplained" and not any(not at.book.causes[name].repair.by_service for name in repairs):
+        return Verdict("unexplained", (), repairs)
     return Verdict("act", (), repairs)
 
 

@@ -21,14 +21,18 @@ class Told(NamedTuple):
 
 
 class Yielded(NamedTuple):
-    """`evidence` is read, `givens` are asked; `family` tells that the coolant family would be found."""
+    """`evidence` is read, `givens` are asked; `family` tells that the coolant family would be found.
+
+    `facts` are asked too, and nothing can be foretold of them.
+    """
 
     evidence: tuple[Told, ...]
     givens: tuple[Quantity, ...]
     family: bool = False
+    facts: tuple[Quantity, ...] = ()
 
     def __bool__(self) -> bool:
-        return bool(self.evidence or self.givens or self.family)
+        return bool(self.evidence or self.givens or self.family or self.facts)
 
 
 NOBODY: Mapping[str, Set[str]] = {}
@@ -58,7 +62,8 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
     givens = [quantities[name] for name in reads.givens if _is_open(found.givens.get(name))]
     family = test.finds_family and len(found.families) > 1
     family = family and any(_is_open(found.get(each.quantity)) for each in test.yields)
-    return Yielded(tuple(evidence), tuple(givens), family)
+    facts = [quantities[name] for name in reads.facts if _is_open(found.givens.get(name))]
+    return Yielded(tuple(evidence), tuple(givens), family, tuple(facts))
 
 
 def _is_new(finding: Finding | None, read: Read, doubted: Mapping[str, Set[str]]) -> bool:

@@ -7,7 +7,7 @@ from math import inf, isinf
 from typing import NamedTuple
 
 from diagnose.findings.model import Interval
-from diagnose.findings.reading import Form, NotUsable, Number
+from diagnose.findings.reading import Form, NotUsable, Number, WhichUnit
 from diagnose.findings.words import listed
 from diagnose.fluid.composition import volume_percent as volume_percent_of_mass
 from diagnose.fluid.freezing import GLYCOLS, TOP_OF_SCALE, BeyondScale, volume_percent
@@ -22,6 +22,7 @@ COLDEST = -70.0
 _DIGITS = 9
 """Decimals kept, so that 0.3 - 0.1 is 0.2 and does not reach over an edge."""
 
+_DEGREES = ("degrees", "degree", "deg", "\u00b0")
 _HARDNESS_UNITS = ("gpg", "degdH", "degfH", "degClark", "mmol/L")
 
 
@@ -71,17 +72,51 @@ def rounded(value: float) -> float:
 def written_unit(number: Number, quantity: Quantity) -> tuple[str, ReadAs | None]:
     """The canonical unit, and how to read it where it is of another kind than the quantity's. Raises NotUsable."""
     if not number.unit:
+        _refuse_bare(number, quantity)
         return quantity.unit, None
     unit = find_unit(number.unit)
     if unit is None:
+        _refuse_degrees(number, quantity)
         raise NotUsable("unknown-unit", f"no unit is called '{short(number.unit)}'", _fitting(quantity))
     if kind(unit) == kind(quantity.unit) and not (unit in _HARDNESS_UNITS and not _is_hardness(quantity)):
         return unit, None
     for other in quantity.read_as:
         if kind(other.unit) == kind(unit) and other.through in _THROUGH:
             return unit, other
-    says = f"'{unit}' is not a unit of {quantity.id}"
+    says = f"'{unit}' is not a unit of {quantity.label}"
     raise NotUsable("wrong-unit", says, _fitting(quantity))
+
+
+def _refuse_bare(number: Number, quantity: Quantity) -> None:
+    """Raise WhichUnit where the book names several units as usual and they make a difference (0 bar is 0 psi)."""
+    low, high = number.interval.low, number.interval.high
+    ends = [end for end in (low, high) if not isinf(end)]
+    values = {tuple(convert(end, unit, quantity.unit) for end in ends) for unit in quantity.told_in}
+    if len(values) > 1:
+        shown = _figures(number)
+        raise WhichUnit(shown, quantity.told_in, f"'{shown}' has no unit, and {quantity.label} is told in several")
+
+
+def _refuse_degrees(number: Number, quantity: Quantity) -> None:
+    """Raise WhichUnit where 'degrees' may be of several kinds: of frost, or of hardness."""
+    if number.unit.rstrip(".").casefold() not in _DEGREES:
+        return
+    units = quantity.told_in or tuple(other.unit for other in quantity.read_as)
+    kinds = {kind(unit) for unit in (quantity.unit, *units)}
+    may_be = tuple(unit for unit in unit_names() if unit.startswith("deg") and kind(unit) in kinds)
+    if may_be:
+        shown = _figures(number)
+        raise WhichUnit(shown, may_be, f"'{shown} degrees' is said of several scales")
+
+
+def _figures(number: Number) -> str:
+    """The number as it was written, without a unit."""
+    low, high = number.interval.low, number.interval.high
+    if number.form == "between":
+        return f"{low:g}..{high:g}"
+    sign = "" if number.form == "point" else ("<" if isinf(low) else ">")
+    edge = number.form == "one_sided" and (number.interval.low_in or number.interval.high_in)
+    return f"{sign}{'=' if edge else ''}{' ' if sign else ''}{high if isinf(low) else low:g}"
 
 
 def _is_hardness(quantity: Quantity) -> bool:
@@ -95,8 +130,8 @@ def _fitting(quantity: Quantity) -> str:
     if not _is_hardness(quantity):
         fit = [unit for unit in fit if unit not in _HARDNESS_UNITS]
     if quantity.unit == "1":
-        return f"{quantity.id} is a plain number without a unit"
-    return f"{quantity.id} is told in {listed(fit)}"
+        return f"{quantity.label} is a plain number without a unit"
+    return f"{quantity.label} is told in {listed(fit)}"
 
 
 def _each_end(interval: Interval, change: Callable[[float], float]) -> Interval:
@@ -124,7 +159,7 @@ def _figure_below(plain: Interval, quantity: Quantity) -> Interval:
 
 def _impossible(what: str, quantity: Quantity) -> NotUsable:
     unit = "" if quantity.unit in ("1", "pH") else f" {quantity.unit}"
-    says = f"{what}{unit} is not possible for {quantity.id}: it lies between {quantity.possible[0]:g} and "
+    says = f"{what}{unit} is not possible for {quantity.label}: it lies between {quantity.possible[0]:g} and "
     return NotUsable(
         "impossible-value", f"{says}{quantity.possible[1]:g}{unit}", "check the decimal point and the unit"
     )

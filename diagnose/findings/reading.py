@@ -26,6 +26,18 @@ class NotUsable(ValueError):
         self.place = place
 
 
+class WhichUnit(NotUsable):
+    """A number of which nobody knows what it counts: it has no unit, or only 'degrees', and several are usual.
+
+    `units` are those that may be meant.
+    """
+
+    def __init__(self, number: str, units: tuple[str, ...], says: str) -> None:
+        super().__init__("which-unit", says, f"write the unit behind it, such as '{number} {units[0]}'")
+        self.number = number
+        self.units = units
+
+
 class Number(NamedTuple):
     """What was written as a number, in the unit that was written ('' where none was).
 

@@ -88,12 +88,13 @@ def show_limits(quantity: Quantity, families: Iterable[str]) -> str:
     for name in families:
         edges = edges_for(band, name)
         if edges is not None:
-            ranges[_range(edges, quantity)] = None
+            ranges[show_range(edges, quantity)] = None
     told = [shown for shown in ranges if shown]
     return f"{' or '.join(told)}, by family" if len(told) > 1 else "".join(told)
 
 
-def _range(edges: Edges, quantity: Quantity) -> str:
+def show_range(edges: Edges, quantity: Quantity) -> str:
+    """'up to 0.1 V', '40 to 60 %', '50 mg/L or more'; '' where every value lies in it."""
     unit = _unit(quantity.unit)
     low_open, high_open = edges.low <= quantity.possible[0], edges.high >= quantity.possible[1]
     if low_open and high_open:

@@ -15,7 +15,7 @@ from diagnose.findings.measured import measure, widened, written_unit
 from diagnose.findings.model import Interval, Reading
 from diagnose.findings.reading import NotUsable, Number, read_number
 from diagnose.findings.shown import show_corrected, show_number, show_words, show_written
-from diagnose.findings.words import find_bands, no_such_answer
+from diagnose.findings.words import find_bands, no_such_answer, words_of
 from diagnose.fluid.freezing import TOP_OF_SCALE
 from diagnose.rulebook.model import Method, Quantity
 from diagnose.yamlfile import Place, short
@@ -168,6 +168,5 @@ def _ends(interval: Interval | None) -> tuple[float, float]:
 
 def _refuse_number(text: str, quantity: Quantity) -> None:
     if read_number(text) is not None:
-        words = ", ".join(band.id for band in quantity.bands)
-        says = f"{quantity.id} is told in words, not as '{short(text)}'"
-        raise NotUsable("not-a-word", says, f"write one of: {words}")
+        says = f"{quantity.label} is told in words, not as '{short(text)}'"
+        raise NotUsable("not-a-word", says, f"write one of: {', '.join(words_of(quantity))}")

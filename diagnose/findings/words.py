@@ -11,6 +11,8 @@ from diagnose.yamlfile import did_you_mean, short
 
 UNKNOWN = "unknown"
 NOT_DONE = "not done"
+_NO = ("none", "no", "nothing", "nowhere", "never", "not")
+"""Each of these means the one answer of a quantity that is called by one of them."""
 
 
 @lru_cache(maxsize=4096)
@@ -19,28 +21,30 @@ def plain(text: str) -> str:
     return " ".join(text.replace("_", " ").replace("-", " ").split()).casefold()
 
 
-def find_bands(text: str, quantity: Quantity) -> tuple[str, ...]:
+def find_bands(text: str, quantity: Quantity, in_full: bool = False) -> tuple[str, ...]:
     """The bands `text` names, in the book's order: one word, or several joined with 'or'. () where it names none.
 
-    A word is a band's id, one of its other names, or the beginning of exactly one of them.
-    Raises NotUsable where a beginning fits several bands.
+    A word is a band's id, one of its other names, or the beginning of exactly one of them, but with `in_full` no
+    beginning; 'no', 'none', 'nothing' mean the same. Raises NotUsable where a beginning fits several bands.
     """
-    whole = _one(plain(text), quantity)
+    whole = _one(plain(text), quantity, in_full)
     if whole:
         return (whole,)
     parts = plain(text).split(" or ")
-    found = [_one(part.strip(), quantity) for part in parts]
+    found = [_one(part.strip(), quantity, in_full) for part in parts]
     if len(parts) < 2 or not all(found):
         return ()
     return tuple(band.id for band in quantity.bands if band.id in found)
 
 
-def _one(word: str, quantity: Quantity) -> str:
+def _one(word: str, quantity: Quantity, in_full: bool) -> str:
     names = [(plain(name), band.id) for band in quantity.bands for name in (band.id, *band.also_called)]
     for name, band in names:
         if name == word:
             return band
-    begun = {band: name for name, band in names if word and name.startswith(word)}
+    if word in _NO and len(denies := {band for name, band in names if name in _NO}) == 1:
+        return denies.pop()
+    begun = {band: name for name, band in names if word and name.startswith(word)} if not in_full else {}
     if len(begun) > 1:
         says = f"'{short(word)}' is the beginning of several answers: {', '.join(begun.values())}"
         raise NotUsable("ambiguous-word", says, "write one of them in full")
@@ -49,17 +53,28 @@ def _one(word: str, quantity: Quantity) -> str:
 
 def no_such_answer(text: str, quantity: Quantity) -> NotUsable:
     """The sentence for a value that is neither a number nor a word of `quantity`."""
-    words = [band.id for band in quantity.bands] if len(quantity.bands) > 1 or quantity.in_words else []
-    return NotUsable(
-        "unknown-answer", f"'{short(text)}' says nothing about {quantity.id}", _choices(text, quantity, words)
-    )
+    says = f"'{short(text)}' says nothing about {quantity.label}"
+    return NotUsable("unknown-answer", says, _choices(text, quantity, words_of(quantity)))
+
+
+def words_of(quantity: Quantity) -> list[str]:
+    """The words that may be answered, as people write them."""
+    if quantity.in_words or len(quantity.bands) > 1:
+        return [band.id.replace("_", " ") for band in quantity.bands]
+    return []
 
 
 def _choices(text: str, quantity: Quantity, words: list[str]) -> str:
-    spoken = [name for band in quantity.bands for name in (band.id, *band.also_called)]
     number = [] if quantity.in_words else [f"a number{in_unit(quantity.unit)}"]
     takes = f"it takes {listed([*number, *words, UNKNOWN, NOT_DONE])}"
-    return did_you_mean(plain(text), spoken if words else (), takes)
+    return did_you_mean(plain(text), spoken(quantity), takes)
+
+
+def spoken(quantity: Quantity) -> list[str]:
+    """Every name of every answer in words, as people write it."""
+    if not words_of(quantity):
+        return []
+    return [name.replace("_", " ") for band in quantity.bands for name in (band.id, *band.also_called)]
 
 
 def listed(names: Iterable[str], last_with: str = "or") -> str:

@@ -88,9 +88,9 @@ _SPELLINGS = {
     "mV": "millivolt millivolts",
     "mg/L": "mg/l ppm mg/lcaco3 ppmcaco3 mgperl",
     "gpg": "grain/gal grains/gal gr/gal grainspergallon grainpergallon",
-    "degdH": "dh degdh deggh germandegrees degreesdh",
-    "degfH": "fh degfh frenchdegrees degreesfh",
-    "degClark": "clark degclark dege englishdegrees clarkdegrees",
+    "degdH": "dh degdh deggh german germandegrees degreesgerman degreesdh",
+    "degfH": "fh degfh french frenchdegrees degreesfrench degreesfh",
+    "degClark": "clark degclark dege english englishdegrees degreesenglish clarkdegrees",
     "mmol/L": "mmol/l mmolperl",
     "uS/cm": "us/cm microsiemens/cm microsiemenspercm",
     "mS/cm": "millisiemens/cm",
@@ -115,6 +115,13 @@ _SPELLINGS = {
     "nD": "n n20 nd20 ri refractiveindex",
     "SG": "sp.gr specificgravity relativedensity g/ml kg/l g/cm3",
 }
+
+_SAID = {"vol %": "%", "degdH": "German degrees", "degfH": "French degrees", "degClark": "English degrees"}
+
+
+def said_unit(unit: str) -> str:
+    """A unit as it is asked for on a screen; find_unit() knows it again."""
+    return _SAID.get(unit, unit)
 
 
 def _plain(text: str) -> str:

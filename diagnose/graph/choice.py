@@ -38,7 +38,10 @@ class Stakes:
 
 
 def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
-    """The tests that the program offers, in its order; none where it stops."""
+    """The tests that the program offers, in its order; none where it stops.
+
+    A question of which nothing can be foretold, such as the age of the fill, is asked at the car and not drawn.
+    """
     return tuple(
         Offer(
             test=choice.test,
@@ -47,6 +50,7 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
             worth=choice.saves / max(choice.counted, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
+        if choice.outlook
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from diagnose.graph.model import Edge, Graph, Node
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import duration, first_upper
 from diagnose.rulebook.model import FAMILY, Book, Condition, Rule
 
 
@@ -20,7 +20,7 @@ def rule_map(book: Book, theme: str = "") -> Graph:
     nodes = tuple(node for node in _nodes(book) if node.id in touched)
     order = {node.id: number for number, node in enumerate(nodes)}
     sorted_edges = sorted(edges, key=lambda e: (order[e.source], order[e.target], e.kind, e.word))
-    title = f"Rules on {theme.replace('-', ' ')}" if theme else f"All rules: {book.title}"
+    title = f"Rules: {book.theme_label(theme)}" if theme else f"All rules: {book.title}"
     notes = map_notes(nodes, book)
     return Graph(f"{book.id}.map{'.' + theme if theme else ''}", title, nodes, tuple(sorted_edges), notes)
 
@@ -31,10 +31,11 @@ def themes(book: Book) -> tuple[str, ...]:
 
 
 def map_notes(nodes: Sequence[Node], book: Book) -> tuple[str, ...]:
-    """The cautions of the tests and services that are shown and what always holds; edition, weights, the last word."""
+    """The cautions of the rules, tests and services shown and what always holds; edition, weights, the last word."""
     work = [book.tests[n.ref] for n in nodes if n.kind == "test"]
     named = {name for test in work for name in test.cautions}
     named |= {name for n in nodes if n.kind == "service" for name in book.services[n.ref].cautions}
+    named |= {name for n in nodes if n.kind == "rule" for name in book.rules[n.ref].cautions}
     opens = any(test.opens for test in work)
     holds = {"always": True, "opening": opens, "named": False, "unconfirmed": False}
     cautions = [f"CAUTION: {c.text}" for c in book.cautions.values() if c.id in named or holds[c.when]]
@@ -53,7 +54,7 @@ def _nodes(book: Book) -> Iterator[Node]:
     for cause in book.causes.values():
         yield Node(f"cause.{cause.id}", "cause", first_upper(cause.short), (), cause.id)
     for test in book.tests.values():
-        minutes = f"{test.minutes:.0f} min" + (f" and {test.wait:.0f} min of waiting" if test.wait else "")
+        minutes = duration(test.minutes) + (f" and {duration(test.wait)} of waiting" if test.wait else "")
         yield Node(f"test.{test.id}", "test", first_upper(test.label), (minutes,), test.id)
     for service in book.services.values():
         yield Node(f"service.{service.id}", "service", first_upper(service.label), (), service.id)
@@ -61,9 +62,11 @@ def _nodes(book: Book) -> Iterator[Node]:
 
 def _rule_edges(rule: Rule, book: Book) -> Iterator[Edge]:
     me = f"rule.{rule.id}"
+    several = [condition for condition in rule.when if len(condition.bands) > 1]
     for condition in rule.when:
         word = "and" if len(rule.when) > 1 else "if"
-        either = ", either" if len(condition.bands) > 1 else ""
+        group = f" of group {several.index(condition) + 1}" if len(several) > 1 and condition in several else ""
+        either = f", either{group}" if condition in several else ""
         yield from (Edge(finding, me, "when", word + either) for finding in _findings(condition))
     for link in rule.seen_with:
         yield Edge(me, f"cause.{link.cause}", "seen_with", f"seen with it {_often(link.how_often.text)}")

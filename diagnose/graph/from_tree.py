@@ -9,8 +9,9 @@ from diagnose.graph.tree_model import Branch, Ending, Question, Tree
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
+DRIVE = {"yes": "", "not known": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
 CONTINUE = "Continue with the program"
+MORE_CAUTIONS = "More cautions stand under the drawing."
 
 
 def from_tree(tree: Tree, book: Book) -> Graph:
@@ -48,6 +49,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         notes.append(f"Of 100 cars, {cars} end where the program would ask on: give it the readings and go on there.")
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
+    notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
     notes.append("Where several things are looked at, what isn't named is in order.")
     notes.append("Limits are those of the car's own coolant family.")
     notes.append(book.defers_to)
@@ -97,7 +99,7 @@ def _order(tree: Tree) -> list[str]:
 def _caution(tree: Tree, book: Book) -> Node:
     """What holds before anything is opened stands in the drawing, the rest under it."""
     gate = _cautions(tree, book, gate=True)
-    more = ("More cautions stand under the drawing.",) if _cautions(tree, book, gate=False) else ()
+    more = (MORE_CAUTIONS,) if _cautions(tree, book, gate=False) else ()
     first, *others = gate or [book.defers_to]
     return Node("caution", "caution", first, (*others, *more))
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from diagnose.diagnosis.model import CauseState
 from diagnose.graph.road import Answer
-from diagnose.rulebook.model import MayDrive
+from diagnose.plan.model import Driving
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ class Ending:
     decision: str
     after: str
     firm: bool
-    drive: MayDrive
+    drive: Driving
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,16 +5,20 @@ from __future__ import annotations
 from collections import Counter
 
 from diagnose.diagnosis.confirm import STRONG, chosen_roots
-from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.diagnosis.model import Complaint, Diagnosis, Suspect
 from diagnose.findings.model import Finding, Reading
+from diagnose.findings.recorded import ASSUMED
 from diagnose.firings.model import Firing
 from diagnose.plan.doubt import doubt
 from diagnose.plan.model import Decision
+from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper, join
-from diagnose.rulebook.model import Book, Service
+from diagnose.rulebook.model import Book, Quantity, Service, Test
 
 MEASURE_AGAIN = "measure_again"
 KEEP = "keep"
+NOTHING_READ = "nothing_read"
+COMPLAINT = "complaint"
 
 
 def decide(diagnosis: Diagnosis, book: Book) -> Decision:
@@ -37,13 +41,34 @@ def decide(diagnosis: Diagnosis, book: Book) -> Decision:
     fooled = _fooled(sure, diagnosis)
     if fooled is not None:
         return _fooled_first(sure, fooled, diagnosis, book)
-    service = book.services[best]
+    service, wanting = _unless_wanting(book.services[best], diagnosis, book)
     return Decision(
         service=service,
-        because=_reasons(sure),
+        because=(*_reasons(sure), *wanting),
         rules=tuple(firing.rule.id for firing in sure),
         firm=True,
         after=_after(service, diagnosis),
+    )
+
+
+def _unless_wanting(service: Service, diagnosis: Diagnosis, book: Book) -> tuple[Service, tuple[str, ...]]:
+    """The service, or the one in its place while what brought the car in is not accounted for; and why."""
+    complaint = diagnosis.complaint
+    if complaint is None or complaint.wanting not in service.instead:
+        return service, ()
+    return book.services[service.instead[complaint.wanting]], (unexplained(complaint, book),)
+
+
+def unexplained(complaint: Complaint, book: Book) -> str:
+    """What is wanting, in a sentence."""
+    if complaint.held:
+        names = join([book.causes[name].short for name in complaint.repaired])
+        return f"It came in again ({complaint.says}), and it is not shown yet whether the last repair held: {names}."
+    if complaint.wanting == "open":
+        labels = join([book.quantities[name].label for name in complaint.open])
+        return f"What brought the car in ({complaint.says}) is not explained yet. Not looked at so far: {labels}."
+    return (
+        f"What brought the car in ({complaint.says}) is not explained: nothing of what was looked at accounts for it."
     )
 
 
@@ -71,10 +96,31 @@ def _mended_by_service(root: Suspect, diagnosis: Diagnosis) -> bool:
 
 def _nothing_decides(diagnosis: Diagnosis, book: Book) -> Decision:
     missing = undecided_quantities(diagnosis, book)
+    service = book.services[MEASURE_AGAIN]
     because = "No rule decides on these readings."
     if missing:
         because = f"Nothing can be decided before this is measured: {join(missing)}."
-    return Decision(book.services[MEASURE_AGAIN], (because,), (), firm=False, after="")
+        if len(missing) == len(looked_at_to_keep(book)):
+            service = book.services[service.instead.get(NOTHING_READ, service.id)]
+    if nothing_recorded(diagnosis):
+        begins = join([test.label for test in begins_with(diagnosis, book)])
+        because = f"Nothing was recorded yet. Begin with this: {begins}."
+    return Decision(service, (because,), (), firm=False, after="")
+
+
+def nothing_recorded(diagnosis: Diagnosis) -> bool:
+    """Whether nobody has read, asked or told anything of this car."""
+    findings = diagnosis.firings.findings
+    found = [f for f in (*findings.found.values(), *findings.givens.values()) if f.status == "known"]
+    return all(reading.recorded == ASSUMED for finding in found for reading in finding.readings)
+
+
+def begins_with(diagnosis: Diagnosis, book: Book) -> tuple[Test, ...]:
+    """What is done first on a car of which nothing is known: what brought it in, whether it may be opened, the rest."""
+    asks = [t for t in book.tests.values() if any(book.quantities[y.quantity].under == COMPLAINT for y in t.yields)]
+    gate = [book.tests[GATE]] if GATE in book.tests else []
+    tests = {test.id: test for test in (*asks[:1], *gate, *(choice.test for choice in diagnosis.next_tests))}
+    return tuple(tests.values())
 
 
 def _in_doubt(group: list[Firing], diagnosis: Diagnosis, book: Book) -> Decision:
@@ -145,11 +191,12 @@ def deciding_looks(book: Book) -> Counter[str]:
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
     """Labels of the measured quantities that a rule for keeping the coolant asks for and that nobody has measured."""
-    asked = dict.fromkeys(book.decided_on.get(KEEP, ()))
     found = diagnosis.firings.findings.found
-    missing = [book.quantities[name] for name in asked if name in book.quantities]
-    return tuple(
-        quantity.label
-        for quantity in missing
-        if quantity.role == "reading" and (quantity.id not in found or found[quantity.id].status != "known")
-    )
+    return tuple(q.label for q in looked_at_to_keep(book) if q.id not in found or found[q.id].status != "known")
+
+
+def looked_at_to_keep(book: Book) -> tuple[Quantity, ...]:
+    """The readings that a rule for keeping the coolant asks for."""
+    asked = dict.fromkeys(book.decided_on.get(KEEP, ()))
+    known = [book.quantities[name] for name in asked if name in book.quantities]
+    return tuple(quantity for quantity in known if quantity.role == "reading")

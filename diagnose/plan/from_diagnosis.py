@@ -7,15 +7,22 @@ from datetime import date
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding, Findings
-from diagnose.plan.decision import KEEP, decide, deciding_looks, first_misread, undecided_quantities
-from diagnose.plan.model import Decision, Plan
+from diagnose.plan.decision import (
+    KEEP,
+    decide,
+    deciding_looks,
+    first_misread,
+    nothing_recorded,
+    undecided_quantities,
+)
+from diagnose.plan.model import Decision, Driving, Plan
 from diagnose.plan.noted import noted
 from diagnose.plan.numbers import numbers
 from diagnose.plan.protection import outdoors
 from diagnose.plan.proven import in_words, is_proven
 from diagnose.plan.steps import GATE, chosen_roots, order_work
 from diagnose.plan.wording import customer_words, first_lower, first_upper, sentence
-from diagnose.rulebook.model import Book, Caution, Drive, Rule
+from diagnose.rulebook.model import Book, Caution, Rule
 
 DRIVE_ORDER = ("no", "short", "yes")
 BORNE_IN_MIND = 6
@@ -31,14 +38,14 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     decision = decide(diagnosis, book)
     reckoned = numbers(diagnosis, decision, book)
     litres = (reckoned.litres, reckoned.refill) if reckoned is not None else (None, None)
-    drive = _drive(diagnosis, decision, outdoors(reckoned.frost) if reckoned is not None else "")
+    may_drive, drive_because = _drive(diagnosis, decision, outdoors(reckoned.frost) if reckoned is not None else "")
     return Plan(
         diagnosis=diagnosis,
         decision=decision,
         steps=order_work(diagnosis, decision, book, *litres),
-        cautions=_cautions(book),
-        may_drive=drive.may,
-        drive_because=drive.because,
+        cautions=_cautions(diagnosis, book),
+        may_drive=may_drive,
+        drive_because=drive_because,
         tell_customer=_tell(diagnosis, decision, book),
         next_check=_later(diagnosis.firings.findings.case.date, decision.service.next_check_months),
         next_check_says=decision.service.next_check,
@@ -49,7 +56,7 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     )
 
 
-def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> Drive:
+def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Driving, str]:
     """The strictest verdict of the rules that fired, the suspects that count and the service.
 
     What other rules that fired say about driving or parking is said after it, then what `frost` may do.
@@ -59,12 +66,14 @@ def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> Drive:
     verdicts += [s.cause.drive for s in sorted(concerning, key=lambda s: s.cause.kind == "misread")]
     if decision.service.drive is not None:
         verdicts.append(decision.service.drive)
+    if nothing_recorded(diagnosis):
+        return "not known", "Nothing was recorded yet that speaks for it or against it."
     if not verdicts:
-        return Drive("yes", frost or "Nothing that was recorded speaks against it.")
+        return "yes", frost or "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
     said = [strictest.because, *(f.rule.drive.because for f in diagnosis.firings.sure() if f.rule.drive is not None)]
     said += [frost] if frost else []
-    return Drive(strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said)))
+    return strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said))
 
 
 def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
@@ -81,9 +90,10 @@ def _is_moot(rule: Rule, findings: Findings) -> bool:
     return any(findings.sure(condition.quantity) in condition.bands for condition in rule.moot_when)
 
 
-def _cautions(book: Book) -> tuple[Caution, ...]:
-    """What holds always; the gate says what holds at every opening, each step its own."""
-    return tuple(caution for caution in book.cautions.values() if caution.when == "always")
+def _cautions(diagnosis: Diagnosis, book: Book) -> tuple[Caution, ...]:
+    """What holds always and what the rules that fired warn of; the gate and each step say their own."""
+    named = {name for firing in diagnosis.firings.sure() for name in firing.rule.cautions}
+    return tuple(c for c in book.cautions.values() if c.when == "always" or (c.when == "named" and c.id in named))
 
 
 def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
@@ -108,6 +118,8 @@ def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ..
         words = _in_customer_words(finding)
         if words:
             read.setdefault(finding.quantity.customer, words)
+    if diagnosis.complaint is not None and diagnosis.complaint.wanting:
+        says.append(f"What brought the car in is not explained yet: {diagnosis.complaint.says}.")
     return (*says, *list(read.values())[:TOLD], decision.service.customer)
 
 

@@ -17,6 +17,7 @@ from diagnose.fluid.protection import Protection
 from diagnose.fluid.replacement import Replacement
 from diagnose.rulebook.model import Caution, Draining, MayDrive, Rule, Service
 
+Driving = MayDrive | Literal["not known"]
 StepKind = Literal["safety", "test", "drain", "repair", "fill", "service", "verify", "next_check"]
 
 
@@ -113,7 +114,7 @@ class Plan:
     decision: Decision
     steps: tuple[Step, ...]
     cautions: tuple[Caution, ...]
-    may_drive: MayDrive
+    may_drive: Driving
     drive_because: str
     tell_customer: tuple[str, ...]
     next_check: date | None

@@ -35,8 +35,7 @@ class Move:
 class Repair:
     """`cause` is its id. `gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
 
-    `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held. What
-    the driver alone noticed again leaves it open too; it may be another fault.
+    `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held.
     """
 
     cause: str
@@ -103,12 +102,13 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
     """A cause that was repaired: the signs that rules link to it and that were found then, looked for now."""
     cause = book.causes.get(name)
     own = _signs({name}, book)
-    noticed = {book.quantities[each].label for each in book.noticed if each in book.quantities}
     follow = _signs({arc.cause for arc in cause.leads_to} if cause is not None else set(), book)
     gone: list[str] = []
     again: list[str] = []
     open_: list[str] = []
     fresh: list[str] = []
+    proofs = cause.repair.proof if cause is not None else ()
+    proved: list[bool] = []
     for quantity in (q for q in book.quantities.values() if q.id in own | follow and q.normal):
         then, later = before.firings.findings.found.get(quantity.id), now.firings.findings.found.get(quantity.id)
         told_now = later is not None and later.status == "known" and not later.straddles
@@ -120,8 +120,12 @@ def _repair(name: str, before: Diagnosis, now: Diagnosis, book: Book) -> Repair:
             open_.append(quantity.label)
         else:
             (again if _is_off(later) else gone).append(quantity.label)
-    measured = [label for label in again if label not in noticed]
-    verdict: Held = "came back" if measured else "held" if gone and not (again or open_ or fresh) else "not known"
+            proved += [quantity.id in proofs] if _is_off(later) else []
+    verdict: Held = "not known"
+    if any(shows_it or not proofs for shows_it in proved):
+        verdict = "came back"  # what has other causes too, such as overheating, does not show it
+    elif gone and not open_ and not fresh and not again:
+        verdict = "held"
     label = cause.label if cause is not None else name
     return Repair(name, label, verdict, tuple(gone), tuple(again), tuple(open_), tuple(fresh))
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from diagnose.diagnosis.confirm import STRONG, USUAL, chosen_roots
 from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.findings.noted import said_at
 from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.proven import in_words, is_proven
 from diagnose.plan.wording import duration, first_lower, first_upper, join
@@ -123,7 +124,8 @@ def _conditional(diagnosis: Diagnosis) -> list[Step]:
 def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:
     repair = suspect.cause.repair
     lines = [] if is_proven(suspect) else [f"{first_upper(in_words(suspect))}."]
-    lines += [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
+    lines += [f"Part or circuit: {repair.part}", *said_at(diagnosis.firings.findings.case, book, suspect.cause.id)]
+    lines.append(f"Cured when: {repair.cured_when}")
     lines += told_cautions(suspect.cause.cautions, diagnosis, book, suspect.cause.id)
     title = f"{first_upper(repair.what)} ({duration(repair.minutes)})"
     if is_open(suspect, diagnosis):

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.rulebook.known import NOT_AS_ID, Known
-from diagnose.rulebook.model import Citation
-from diagnose.rulebook.parts import read_citations, read_interval
+from diagnose.rulebook.model import Citation, Condition, Word
+from diagnose.rulebook.parts import read_citations, read_conditions, read_interval
 from diagnose.yamlfile import Place, Record, TextNode
 
 _EDGE_KEYS = ("from", "below", "good", "limits")
@@ -29,6 +29,9 @@ class WrittenBand:
     also_called: tuple[str, ...]
     sources: tuple[Citation, ...]
     place: Place
+    looks_at: tuple[str, ...] = ()
+    shows_in: tuple[Condition, ...] = ()
+    groundless: Word | None = None
 
     @property
     def has_edges(self) -> bool:
@@ -71,6 +74,9 @@ def read_band(record: Record, known: Known) -> WrittenBand:
         also_called=tuple(node.text.strip() for node in record.texts("also_called")),
         sources=read_citations(record, known),
         place=record.place,
+        looks_at=known.names("quantity", record.texts("looks_at")),
+        shows_in=read_conditions(record, "shows_in", known),
+        groundless=known.word(record, "groundless", known.how_often) if record.has("groundless") else None,
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from diagnose.rulebook.check_links import check_links
 from diagnose.rulebook.formula import evidence_free, inputs
 from diagnose.rulebook.model import FAMILY, Book, Condition
+from diagnose.rulebook.read_asking import check_asking
 from diagnose.rulebook.rings import report_rings
 from diagnose.yamlfile import Place, Problems
 
@@ -32,6 +33,7 @@ def check_book(book: Book, problems: Problems) -> None:
     _check_history(book, free, problems)
     _check_misreads(book, problems)
     _check_rings(book, problems)
+    check_asking(book, problems)
     check_links(book.rules, book.quantities, free, problems)
 
 

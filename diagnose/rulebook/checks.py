@@ -72,7 +72,9 @@ CHECKS: dict[str, str] = {
     "not-the-unit": "amounts of the reckoning have the unit it works in",
     "out-of-range": "amounts of the reckoning are such as can be",
     "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
+    "too-few-units": "'told_in' names two units at least",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
+    "not-a-complaint": "only a complaint names what has to be looked at for it",
     # causes, tests, entries, rules
     "ring": "nothing follows from itself",
     "not-a-given": "history, not a reading, changes how common a cause is",
@@ -82,6 +84,7 @@ CHECKS: dict[str, str] = {
     "missing-cautions": "a test that opens the system names its cautions",
     "too-many-starts": "an entry begins in 24 ways at most",
     "idle-rule": "every rule does something",
+    "theme-without-rules": "a file that names a theme holds rules",
     "not-a-pattern": "rules conclude patterns only",
     "one-band-per-link": "a rule that links causes names one band of one reading",
     "link-to-normal": "causes are linked to bands that are not normal",

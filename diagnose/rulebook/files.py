@@ -35,12 +35,16 @@ LISTS = (
     "cautions",
     "entries",
     "misconceptions",
+    "lessons",
     "rules",
 )
 """Top-level keys that hold a list and may stand in several files."""
 
 SINGLE = ("rulebook", "how_often", "how_common", "reckoning", "repair_work")
 """Top-level keys that stand once in a book."""
+
+THEME = "theme"
+"""The top-level key that stands once in a file: how its rules are called."""
 
 HEAD = "rulebook.yaml"
 MAX_FILES = 500
@@ -54,6 +58,7 @@ class Sections:
 
     lists: dict[str, list[Node]] = field(default_factory=lambda: {key: [] for key in LISTS})
     single: dict[str, Node] = field(default_factory=dict)
+    themes: list[Node] = field(default_factory=list)
     complete: bool = True
 
 
@@ -151,12 +156,14 @@ def _sort_in(node: MapNode, sections: Sections, problems: Problems) -> None:
                 problems.add(key.place, "duplicate-key", says, hint)
             else:
                 sections.single[name] = value
+        elif name == THEME:
+            sections.themes.append(value)
         else:
             _unknown(key, problems)
             sections.complete = False
 
 
 def _unknown(key: TextNode, problems: Problems) -> None:
-    known = (*SINGLE, *LISTS)
+    known = (*SINGLE, THEME, *LISTS)
     hint = did_you_mean(key.text, known) or f"known keys: {', '.join(known)}"
     problems.add(key.place, "unknown-key", f"a book has no list called '{short(key.text)}'", hint)

@@ -18,10 +18,10 @@ from diagnose.rulebook.read_cause import read_cause
 from diagnose.rulebook.read_entry import read_entry
 from diagnose.rulebook.read_family import check_families, read_family, read_source, read_state
 from diagnose.rulebook.read_head import read_change, read_head
-from diagnose.rulebook.read_misconception import read_misconception
 from diagnose.rulebook.read_quantity import ROLES, read_quantity
 from diagnose.rulebook.read_reckoning import read_reckoning
 from diagnose.rulebook.read_rule import read_rule
+from diagnose.rulebook.read_teaching import read_lesson, read_misconception, read_themes
 from diagnose.rulebook.read_test import read_caution, read_repair_work, read_service, read_test
 from diagnose.rulebook.words import read_scale
 from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record
@@ -123,6 +123,8 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         misconceptions=_by_id(
             _each(lists["misconceptions"], "misconception", problems, lambda r: read_misconception(r, known))
         ),
+        lessons=_by_id(_each(lists["lessons"], "lesson", problems, lambda r: read_lesson(r, known))),
+        theme_labels=read_themes(sections.themes, lists["rules"], problems),
     )
     if known.complete:
         check_book(book, problems)

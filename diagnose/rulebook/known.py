@@ -21,6 +21,7 @@ KINDS = {
     "caution": ("cautions",),
     "entry": ("entries",),
     "misconception": ("misconceptions",),
+    "lesson": ("lessons",),
     "rule": ("rules",),
 }
 """The kinds of things that have ids, and the lists in which they stand."""

@@ -26,6 +26,9 @@ SourceKind = Literal["standard", "handbook", "published", "common-practice", "ju
 CauseKind = Literal["fault", "misread", "elsewhere"]
 MayDrive = Literal["yes", "short", "no"]
 Instrument = Literal["", "refractometer", "hydrometer"]
+WANTING = ("open", "unexplained", "nothing_read")
+"""What may be wanting for a decision: something of what brought the car in was not looked at yet; all of it was and
+nothing was found; nothing of what the decision stands on was read."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +108,10 @@ class Band:
 
     `edges` holds the interval for each family id, or under '' where it is the same for all;
     it is empty where the quantity is told in words. `says` completes "the reading is ...".
-    `customer` is the same in the customer's words.
+    `customer` is the same in the customer's words. `looks_at` are the quantities that have to be read before a
+    complaint counts as answered, in the order in which they are read; `shows_in` is what the complaint would be as a
+    reading, so that a cause with this sign accounts for it; `groundless` is how many cars without such a cause come
+    in with it, for each car with one.
     """
 
     id: str
@@ -115,6 +121,9 @@ class Band:
     also_called: tuple[str, ...]
     sources: tuple[Citation, ...]
     place: Place
+    looks_at: tuple[str, ...] = ()
+    shows_in: tuple[Condition, ...] = ()
+    groundless: Word | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +135,7 @@ class Method:
     `principle` is the physical principle (chemical, pressure, electrical, optical, sight, ...).
     `instrument` names the physics by which a reading is corrected for how it was taken; `settles` tells,
     for a circumstance that a case may record (such as zero), which of `fooled_by` it rules out.
+    `ask` is how a guided session asks for its reading; '' where the quantity's own question fits.
     """
 
     id: str
@@ -137,6 +147,23 @@ class Method:
     place: Place
     instrument: Instrument = ""
     settles: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    ask: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NoteAsked:
+    """Words that are asked for behind a reading, such as the name of a circuit, and kept as its note.
+
+    `label` is what they are called when they are said again: before the questions about the quantities `said_at`, and
+    where a cause in `causes` is repaired. They are asked for only where `when` holds for sure.
+    """
+
+    ask: str
+    label: str
+    when: tuple[Condition, ...]
+    said_at: tuple[str, ...]
+    causes: tuple[str, ...]
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,6 +213,9 @@ class Quantity:
     (they sum to 1; the `normal` band takes the rest). Givens have no `healthy` and are never evidence.
     `customer` is its name in the customer's words; without one it is not told to the customer.
     `cancel` is for `balance`: the fraction of cases in which pushes from both sides read normal.
+    `told_in` are the units that are usual for it where there are several: a number without one is then refused.
+    In each of `not_asked_when`, if it holds, there is nothing to ask (conditions on givens in words).
+    `note` asks for words behind a reading.
     """
 
     id: str
@@ -210,6 +240,9 @@ class Quantity:
     sources: tuple[Citation, ...]
     place: Place
     customer: str = ""
+    told_in: tuple[str, ...] = ()
+    not_asked_when: tuple[tuple[Condition, ...], ...] = ()
+    note: NoteAsked | None = None
 
     @cached_property
     def in_words(self) -> bool:
@@ -273,7 +306,8 @@ class Repair:
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
-    `opens`: the work opens the cooling system; `drains`: the coolant has to come out for it.
+    `opens`: the work opens the cooling system; `drains`: the coolant has to come out for it. `proof` are the quantities
+    whose readings show whether it is cured; where none are named, all that the cause shows in.
     `customer` completes "we ..." in the customer's words; '' where the book has none.
     """
 
@@ -288,6 +322,7 @@ class Repair:
     opens: bool = True
     drains: bool = False
     customer: str = ""
+    proof: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,6 +374,8 @@ class Test:
     the minutes of work that a day of it costs. None where the technician waits.
     `customer` completes "we ..." in the customer's words; '' where the book has none.
     `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
+    `first` are quantities that have to be known, or asked for in vain, before it is done. It is not done on a car of
+    which all conditions of one of `not_on` are known to hold.
     """
 
     id: str
@@ -360,6 +397,8 @@ class Test:
     finds_family: bool = False
     day_away: float | None = None
     customer: str = ""
+    first: tuple[str, ...] = ()
+    not_on: tuple[tuple[Condition, ...], ...] = ()
 
     @property
     def waiting(self) -> float:
@@ -413,7 +452,9 @@ class Service:
 
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
-    `opens`: the work opens the cooling system. `before_repair`: its steps come before anything is mended.
+    `opens`: the work opens the cooling system. `before_repair`: its steps come before anything is mended. `first` are
+    quantities that are asked for before it is settled that this is done. `instead` names the service that is decided
+    for in its place, by what is wanting (see WANTING).
     """
 
     id: str
@@ -431,6 +472,8 @@ class Service:
     place: Place
     opens: bool = True
     before_repair: bool = False
+    first: tuple[str, ...] = ()
+    instead: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -483,6 +526,7 @@ class Rule:
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
     `says` is no longer told once one of `moot_when` holds.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
     id: str
@@ -504,6 +548,16 @@ class Rule:
     silent: tuple[Example, ...]
     place: Place
     moot_when: tuple[Condition, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What a class is taught in one go: the rules that name it."""
+
+    id: str
+    title: str
+    place: Place
 
 
 @dataclass(frozen=True, slots=True)
@@ -632,11 +686,23 @@ class Book:
     reckoning: Reckoning | None = None
     repair_work: RepairWork | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
+    lessons: Mapping[str, Lesson] = field(default_factory=dict)
+    theme_labels: Mapping[str, str] = field(default_factory=dict)
+
+    def theme_label(self, theme: str) -> str:
+        """How a theme is called on paper; its file's name where the book says nothing."""
+        plain = theme.replace("-", " ").replace("_", " ")
+        return self.theme_labels.get(theme, plain[:1].upper() + plain[1:])
 
     @cached_property
     def assumed(self) -> tuple[Quantity, ...]:
         """Givens that the book assumes something of where nobody tells."""
         return tuple(q for q in self.quantities.values() if q.role == "given" and q.assume)
+
+    @cached_property
+    def noting(self) -> tuple[Quantity, ...]:
+        """Readings behind which words are asked for."""
+        return tuple(q for q in self.quantities.values() if q.note is not None)
 
     def in_order(self, names: Iterable[str]) -> list[str]:
         """Names of quantities in the order of the book."""

@@ -31,7 +31,7 @@ def read_cause(record: Record, known: Known) -> Cause:
         only_when=read_conditions(record, "only_when", known),
         leads_to=leads_to,
         mechanism=record.text("mechanism"),
-        repair=record.record("repair", "repair", _repair, required=True) or _NO_REPAIR,
+        repair=record.record("repair", "repair", lambda one: _repair(one, known), required=True) or _NO_REPAIR,
         comes_back=record.record("comes_back", "comes_back", _comes_back, required=True) or ComesBack(0.0, ""),
         drive=read_drive(record, required=True) or Drive("no", ""),
         customer=record.text("customer"),
@@ -69,7 +69,7 @@ def check_dismantling(record: Record, minutes: float, dismantling: float) -> Non
         record.problems.add(record.place_of("dismantling"), "dismantling", says, hint)
 
 
-def _repair(record: Record) -> Repair:
+def _repair(record: Record, known: Known) -> Repair:
     minutes, dismantling = read_minutes(record, "minutes"), read_minutes(record, "dismantling", required=False)
     check_dismantling(record, minutes, dismantling)
     return Repair(
@@ -84,6 +84,7 @@ def _repair(record: Record) -> Repair:
         opens=record.flag("opens", default=True),
         drains=record.flag("drains"),
         customer=record.text("customer", required=False),
+        proof=known.names("quantity", record.texts("proof")),
     )
 
 

@@ -28,6 +28,7 @@ def _method(record: Record, known: Known) -> Method:
         place=record.place,
         instrument=record.choice("instrument", INSTRUMENTS),  # type: ignore[arg-type]
         settles=_settles(record, known),
+        ask=record.text("ask", required=False),
     )
 
 

@@ -10,6 +10,7 @@ from diagnose.rulebook.formula import read_formula
 from diagnose.rulebook.known import NOT_AS_ID, Known
 from diagnose.rulebook.model import Band, Combine, Edges, Quantity, ReadAs, Role
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, unknown_band
+from diagnose.rulebook.read_asking import read_not_asked, read_note, read_told_in
 from diagnose.rulebook.read_method import read_methods
 from diagnose.rulebook.shares import read_answers, read_cancel, read_healthy
 from diagnose.yamlfile import Record, TextNode
@@ -34,6 +35,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         edges = _edges(record, name, unit, possible, written, known)
     names = [band.id for band in written]
     _check_bands(record, name, unit, role, written, known)
+    _check_looks(record, role, written, known)
     normal = "" if role == "given" else _band_named(record, "normal", name, names, known, required=True)
     combine: Combine = "first_to_act"
     if role != "given":
@@ -51,7 +53,18 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         unit=unit,
         possible=possible,
         bands=tuple(
-            Band(b.id, b.says, b.customer, found, b.also_called, b.sources, b.place)
+            Band(
+                id=b.id,
+                says=b.says,
+                customer=b.customer,
+                edges=found,
+                also_called=b.also_called,
+                sources=b.sources,
+                place=b.place,
+                looks_at=b.looks_at,
+                shows_in=b.shows_in,
+                groundless=b.groundless,
+            )
             for b, found in zip(written, edges, strict=True)
         ),
         normal=normal,
@@ -70,6 +83,9 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         sources=read_citations(record, known),
         place=record.place,
         customer=record.text("customer", required=False),
+        told_in=() if role == "pattern" else read_told_in(record, unit, known),
+        not_asked_when=() if role in ("derived", "pattern") else read_not_asked(record, known),
+        note=record.record("note", "note", lambda one: read_note(one, known)) if role == "reading" else None,
     )
     read_excuses(record, known, "quantity", name)
     return quantity
@@ -122,6 +138,19 @@ def _check_bands(
             if word.lower() in _ANSWERS and word not in NOT_AS_ID:
                 says = f"'{word}' is what a case says where nothing was read"
                 known.problems.add(band.place, "name-taken", says, "choose another word")
+
+
+def _check_looks(record: Record, role: str, written: tuple[WrittenBand, ...], known: Known) -> None:
+    complaint = role == "given" and record.has("under") and record.text("under") == "complaint"
+    for band in written:
+        if (band.looks_at or band.shows_in or band.groundless) and not complaint:
+            says = f"the band '{band.id}' is no complaint, so nothing has to be looked at for it"
+            hint = "'looks_at', 'shows_in' and 'groundless' stand at bands of a given with 'under: complaint'"
+            known.problems.add(band.place, "not-a-complaint", says, hint)
+        elif (band.looks_at or band.groundless) and not band.shows_in:
+            says = f"nothing tells which causes account for the complaint '{band.id}'"
+            hint = "add the reading that it would be, such as 'shows_in: {level: [low, empty]}'"
+            known.problems.add(band.place, "not-a-complaint", says, hint)
 
 
 def _band_named(record: Record, key: str, name: str, bands: list[str], known: Known, required: bool = False) -> str:

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from pathlib import PurePosixPath
-
 from diagnose.rulebook.known import Known
 from diagnose.rulebook.model import FAMILY, Condition, Example, Link, Rule
 from diagnose.rulebook.parts import (
@@ -15,6 +12,7 @@ from diagnose.rulebook.parts import (
     read_excuses,
     refuse_empty,
 )
+from diagnose.rulebook.read_teaching import theme_of
 from diagnose.rulebook.words import read_word
 from diagnose.yamlfile import ListNode, MapNode, Node, Place, Record, TextNode, did_you_mean, short
 
@@ -37,8 +35,8 @@ def read_rule(record: Record, known: Known) -> Rule:
     rule = Rule(
         id=name,
         title=title,
-        theme=_theme(record.place.file),
-        lesson=record.text("lesson", required=False),
+        theme=theme_of(record.place.file),
+        lesson=known.named(record, "lesson", "lesson"),
         when=when,
         seen_with=_links(record, known),
         next=known.names("test", record.texts("next")),
@@ -54,14 +52,10 @@ def read_rule(record: Record, known: Known) -> Rule:
         silent=silent,
         place=record.place,
         moot_when=read_conditions(record, "moot_when", known),
+        cautions=known.names("caution", record.texts("cautions")),
     )
     read_excuses(record, known, "rule", name)
     return rule
-
-
-@lru_cache(maxsize=256)
-def _theme(file: str) -> str:
-    return PurePosixPath(file).stem
 
 
 def _links(record: Record, known: Known) -> tuple[Link, ...]:

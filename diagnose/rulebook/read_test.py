@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import FAMILY, Caution, RepairWork, Service, State, Test, Yield
-from diagnose.rulebook.parts import read_cautions, read_citations, read_drive, read_excuses, read_lines
+from diagnose.rulebook.model import FAMILY, WANTING, Caution, Condition, RepairWork, Service, State, Test, Yield
+from diagnose.rulebook.parts import (
+    read_cautions,
+    read_citations,
+    read_condition,
+    read_drive,
+    read_excuses,
+    read_lines,
+)
 from diagnose.rulebook.read_cause import read_minutes
-from diagnose.yamlfile import Record, TextNode
+from diagnose.yamlfile import ListNode, MapNode, Record, TextNode
 
 
 def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
@@ -42,9 +49,30 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
         customer=record.text("customer", required=False),
         finds_family=len(told) < len(yields),
+        first=known.names("quantity", record.texts("first")),
+        not_on=_not_on(record, known),
     )
+    listed = record.node("yields")
+    if isinstance(listed, ListNode) and not listed.items:
+        hint = "name what it tells, 'yields: [{quantity: ...}]', or delete the test"
+        known.problems.add(listed.place, "empty-value", f"the test '{name}' yields nothing", hint)
     read_excuses(record, known, "test", name)
     return test
+
+
+def _not_on(record: Record, known: Known) -> tuple[tuple[Condition, ...], ...]:
+    """`[{quantity: band}, ...]`, or one mapping: it is not done where all that stands in one of them holds."""
+    node = record.node("not_on")
+    if node is None:
+        return ()
+    found = []
+    for item in node.items if isinstance(node, ListNode) else (node,):
+        if isinstance(item, MapNode) and item.pairs:
+            found.append(tuple(read_condition(name, value, known) for name, value in item.pairs))
+        else:
+            says = "'not_on' takes a list of conditions"
+            known.problems.add(item.place, "wrong-shape", says, "write 'not_on: [{level: [low, empty]}]'")
+    return tuple(found)
 
 
 def _state(record: Record, key: str, known: Known, states: dict[str, State]) -> dict[str, str]:
@@ -92,6 +120,8 @@ def read_service(record: Record, known: Known) -> Service:
         place=record.place,
         opens=record.flag("opens", default=True),
         before_repair=record.flag("before_repair"),
+        first=known.names("quantity", record.texts("first")),
+        instead=_instead(record, known),
     )
     read_excuses(record, known, "service", name)
     return service
@@ -105,6 +135,21 @@ def read_repair_work(record: Record, known: Known) -> RepairWork:
         cautions=read_cautions(record, known),
         place=record.place,
     )
+
+
+def _instead(record: Record, known: Known) -> dict[str, str]:
+    """`{open: service, ...}`, by what is wanting."""
+    found: dict[str, str] = {}
+    for name, node in record.pairs("instead"):
+        if name.text not in WANTING:
+            says = f"'{name.text}' is nothing that can be wanting"
+            known.problems.add(name.place, "unknown-choice", says, f"it is one of: {', '.join(WANTING)}")
+        elif not isinstance(node, TextNode):
+            says = f"'{name.text}' takes one service here"
+            known.problems.add(node.place, "wrong-shape", says, f"write '{name.text}: measure_again'")
+        else:
+            found[name.text] = known.name("service", node)
+    return found
 
 
 def read_caution(record: Record, known: Known) -> Caution:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from diagnose.findings.reading import NotUsable
+from diagnose.findings.reading import NotUsable, WhichUnit
 from diagnose.findings.words import UNKNOWN, plain
-from diagnose.session import words
+from diagnose.rulebook.model import Cause
+from diagnose.session import asking, words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.writing import ORDER, new_case, new_visit
 from diagnose.yamlfile import did_you_mean, short
@@ -36,9 +37,13 @@ def visit(session: Session, question: Question, typed: str) -> Reply:
 
 
 def done(session: Session, question: Question, typed: str) -> Reply:
-    names = [each.strip() for each in question.takes.partition(";")[0].split(",")]
-    found = [name for name in names if plain(name) == plain(typed)] or [
-        name for name in names if plain(name).startswith(plain(typed))
+    names, said_ = asking.choices_done(session.book), plain(typed)
+    if said_ in ("no", "none"):
+        said_ = "nothing"
+    if words.is_unknown(typed) or words.is_cant(typed):
+        said_ = UNKNOWN
+    found = [name for name in names if plain(name) == said_] or [
+        name for name in names if plain(name).startswith(said_)
     ]
     if len(found) != 1:
         return said(f"'{short(typed)}' is none of these. It takes: {question.takes}.")
@@ -51,28 +56,54 @@ def left(session: Session, question: Question, typed: str) -> Reply:
     quantity = session.book.quantities["mixture"]
     try:
         words.check_number(typed, quantity)
+    except WhichUnit:
+        raise
     except NotUsable as error:
         return said(f"Not taken: {error.says} ({error.hint}).")
     return _about_work(session, "mixture", typed)
 
 
 def repaired(session: Session, question: Question, typed: str) -> Reply:
-    if plain(typed) in ("nothing", "none") or words.is_unknown(typed):
-        return _about_work(session, "repaired", UNKNOWN if words.is_unknown(typed) else "nothing")
+    nobody = words.is_unknown(typed) or words.is_cant(typed)
+    if nobody or plain(typed) in ("nothing", "none", "no"):
+        return _about_work(session, "repaired", UNKNOWN if nobody else "nothing")
     names = []
     for part in typed.replace(";", ",").split(","):
-        causes = [
-            c for c in session.book.causes.values() if plain(part) in (plain(c.id), plain(c.short), plain(c.label))
-        ]
-        causes = causes or [
-            c for c in session.book.causes.values() if plain(part) and plain(c.short).startswith(plain(part))
-        ]
-        if len(causes) != 1:
+        causes = _causes(session, part)
+        if len(causes) > 1:
+            several = [Line(cause.short, "- ") for cause in causes[:MOST]]
+            more = [Line(f"and {len(causes) - MOST} more", "- ")] if len(causes) > MOST else []
+            return Reply(
+                (Line(f"Several causes speak of '{short(part.strip())}'; write more of one:"), *several, *more)
+            )
+        if not causes:
             hint = did_you_mean(part.strip(), [c.short for c in session.book.causes.values()])
-            parts = (f"No one cause is called '{short(part.strip())}'.", hint, f"It takes: {question.takes}.")
+            parts = (f"No cause speaks of '{short(part.strip())}'.", hint, f"It takes: {question.takes}.")
             return said(" ".join(filter(None, parts)))
         names.append(causes[0].id)
     return _about_work(session, "repaired", names[0] if len(names) == 1 else names)
+
+
+MOST = 8
+"""So many causes are named where several are meant."""
+
+
+def _causes(session: Session, part: str) -> list[Cause]:
+    """The causes that a number or some words mean: those called so; else the suspects, else all, that speak of it."""
+    assert session.standing is not None
+    suspects, said_ = asking.suspected(session.standing), plain(part)
+    if said_.isdecimal():
+        return suspects[int(said_) - 1 : int(said_)] if int(said_) else []
+    everyone = list(session.book.causes.values())
+    exact = [c for c in everyone if said_ in (plain(c.id), plain(c.short), plain(c.label))]
+    if exact or not said_:
+        return exact
+    for these in (suspects, everyone):
+        if begun := [c for c in these if plain(c.short).startswith(said_)]:
+            return begun
+        if found := [c for c in these if said_ in plain(c.short) or said_ in plain(c.label)]:
+            return found
+    return []
 
 
 def _about_work(session: Session, key: str, value: str | list[str]) -> Reply:

@@ -8,9 +8,10 @@ from dataclasses import replace
 from diagnose.case.model import Case, Entry
 from diagnose.diagnosis.evidence import better_than
 from diagnose.diagnosis.model import Diagnosis, NextTest
-from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.findings.reading import NotUsable
+from diagnose.findings.words import NOT_DONE, UNKNOWN, find_bands, plain
 from diagnose.plan.steps import GATE
-from diagnose.rulebook.model import FAMILY, Book, Quantity, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Condition, Quantity, Test, Yield
 from diagnose.session.writing import method_of
 
 OPENING = "opening"
@@ -44,12 +45,34 @@ def asked_in(test: Test, book: Book) -> list[Yield]:
     return [*family, *(y for y in test.yields if book.quantities[y.quantity].role in ("reading", "given"))]
 
 
+def worth_asking(test: Test, case: Case, book: Book) -> list[Yield]:
+    """As asked_in(), without what earlier answers make void."""
+    asked = asked_in(test, book)
+    return [y for y in asked if y.quantity == FAMILY or not is_void(book.quantities[y.quantity], case, book)]
+
+
 def open_questions(test: Test, case: Case, book: Book) -> list[Yield]:
     """What was not answered yet. The family is asked for where nobody knows it and the rest of the test is open too."""
-    others = [y for y in asked_in(test, book) if y.quantity != FAMILY]
+    others = [y for y in worth_asking(test, case, book) if y.quantity != FAMILY]
     left = [y for y in others if not is_answered(case, book.quantities[y.quantity], y.method)]
     family = [y for y in asked_in(test, book) if y.quantity == FAMILY and left and len(case.families) != 1]
     return [*family, *left]
+
+
+def is_void(quantity: Quantity, case: Case, book: Book) -> bool:
+    """Whether answers in the case leave nothing to ask about `quantity`."""
+    return any(all(_holds(condition, case, book) for condition in way) for way in quantity.not_asked_when)
+
+
+def _holds(condition: Condition, case: Case, book: Book) -> bool:
+    """Whether a given in words is told, and lies in the condition's bands for sure."""
+    given = book.quantities[condition.quantity]
+    told = [entry.text for entry in entries(case, given)]
+    try:
+        bands = find_bands(told[-1], given) if told else ()
+    except NotUsable:
+        bands = ()
+    return bool(bands) and set(bands) <= set(condition.bands)
 
 
 def in_hand(case: Case, book: Book) -> tuple[Test | None, tuple[Yield, ...]]:

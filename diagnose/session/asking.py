@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
 from diagnose.findings.model import Finding
-from diagnose.findings.words import NOT_DONE
+from diagnose.findings.noted import said_at
+from diagnose.findings.shown import shown_band
+from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper
 from diagnose.report.words import day
-from diagnose.rulebook.model import FAMILY, Book, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Cause, Condition, Quantity, Test, Yield
 from diagnose.session import agenda, words
 from diagnose.session.model import Question
 from diagnose.session.standing import Standing
+from diagnose.session.writing import method_of
 
 TITLE = Question(
     "title",
@@ -23,6 +27,7 @@ TITLE = Question(
 )
 QUICK = 6
 """So many tests are named when none is proposed."""
+NAMED = "a few words, none, unknown"
 OVER = Question("over", "", "", "")
 
 
@@ -31,15 +36,23 @@ def which_visit(last: date, today: date) -> Question:
     return Question("visit", asks, "on (go on with them), new (the car is back: a new visit)", "Visit")
 
 
-def which_test(standing: Standing, book: Book) -> Question:
-    asks = f"Which test? {_listed(standing, book)}"
-    return Question("test", asks, "a number, a name or a part of one, 'all' for every test, back, stop", "Test")
+A_TEST = "a number, a word of what it is about, 'all' for every test"
+
+
+def which_test(standing: Standing, book: Book, of: Sequence[Test]) -> Question:
+    """`of` are the tests that an earlier answer fits, if it fits several."""
+    asks = f"Which of these? {numbered(of)}." if of else f"Which test? {_listed(standing, book)}"
+    return Question("test", asks, f"{A_TEST}, back, stop", "Test")
 
 
 def what_else(standing: Standing, book: Book) -> Question:
     """Nothing is proposed any more: a person decides whether it is enough."""
     asks = f"Nothing more is proposed that would tell much. {_listed(standing, book)} Take one all the same, or stop?"
-    return Question("test", asks, "stop, or a number, a name or a part of one, 'all' for every test", "Test")
+    return Question("test", asks, f"stop, or {A_TEST}", "Test")
+
+
+def numbered(tests: Sequence[Test]) -> str:
+    return "; ".join(f"{number} {test.label}" for number, test in enumerate(tests, 1))
 
 
 def to_choose_from(standing: Standing, book: Book) -> list[Test]:
@@ -53,7 +66,7 @@ def to_choose_from(standing: Standing, book: Book) -> list[Test]:
 
 def _listed(standing: Standing, book: Book) -> str:
     tests = to_choose_from(standing, book)
-    told = "; ".join(f"{number} {test.label}" for number, test in enumerate(tests, 1))
+    told = numbered(tests)
     if not tests:
         return ""
     return f"Proposed: {told}." if standing.offered else f"Not done yet: {told}."
@@ -73,7 +86,26 @@ def next_question(standing: Standing, book: Book, asked_gate: bool) -> Question:
         return value(*_test_of(agenda.OPENING, book), standing, book)
     if not standing.family_told:
         return family(book)
-    return _of_test_in_hand(standing, book) or _proposed(standing, book, asked_gate)
+    return _note(standing, book) or _of_test_in_hand(standing, book) or _proposed(standing, book, asked_gate)
+
+
+def _note(standing: Standing, book: Book) -> Question | None:
+    """The words that the book wants behind a reading that stands there without any."""
+    for quantity in book.noting:
+        asked = quantity.note
+        read = [e for e in agenda.entries(standing.case, quantity) if plain(e.text) not in (UNKNOWN, NOT_DONE)]
+        if asked is None or not read or any(entry.note for entry in read):
+            continue
+        if all(_is_sure(condition, standing) for condition in asked.when):
+            method = method_of(read[0], quantity)
+            test, _ = _test_of(quantity.id, book)
+            return Question("note", asked.ask, NAMED, first_upper(asked.label), test, quantity.id, method)
+    return None
+
+
+def _is_sure(condition: Condition, standing: Standing) -> bool:
+    finding = standing.plan.diagnosis.firings.findings.get(condition.quantity)
+    return finding is not None and finding.status == "known" and set(finding.possible) <= set(condition.bands)
 
 
 def _of_test_in_hand(standing: Standing, book: Book) -> Question | None:
@@ -128,24 +160,35 @@ def value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
         return replace(family(book), test=test)
     quantity = book.quantities[asked.quantity]
     label = first_upper(quantity.label)
-    asks = quantity.ask or f"{label}?"
-    return Question(
-        "value", asks, words.takes(quantity), label, test, quantity.id, asked.method, _before(quantity.id, standing)
-    )
+    asks = _with_tool(quantity, asked, book.tests.get(test), book)
+    before = " ".join([*_before(quantity.id, standing), *said_at(standing.case, book, quantity.id)])
+    return Question("value", asks, words.takes(quantity), label, test, quantity.id, asked.method, before)
 
 
-def _before(quantity: str, standing: Standing) -> str:
+def _with_tool(quantity: Quantity, asked: Yield, test: Test | None, book: Book) -> str:
+    """The question, so that nobody doubts which instrument it means."""
+    method = quantity.method(asked.method)
+    asks = (method.ask if method is not None else "") or quantity.ask or f"{first_upper(quantity.label)}?"
+    if method is None or len(quantity.methods) < 2:
+        return asks
+    ways = [y.method for y in agenda.asked_in(test, book) if y.quantity == quantity.id] if test is not None else []
+    if asked.method in ways[1:]:
+        return f"Now with the other tool, {method.label}: {asks}"
+    return asks if method.ask else f"With this tool, {method.label}: {asks}"
+
+
+def _before(quantity: str, standing: Standing) -> list[str]:
     if standing.earlier is None:
-        return ""
+        return []
     findings = standing.earlier.diagnosis.firings.findings
     finding: Finding | None = findings.get(quantity)
     if finding is None or finding.status != "known":
-        return ""
-    return f"On {day(findings.case.date)}: {finding.shown}."
+        return []
+    return [f"On {day(findings.case.date)}: {finding.shown}."]
 
 
 def family(book: Book) -> Question:
-    names = ", ".join(book.families)
+    names = ", ".join(shown_band(name) for name in book.families)
     asks = "Which coolant family is in it, by the maker's book or the label on the jug? The colour does not tell it."
     return Question("family", asks, f"{names}, several with 'or', unknown", "Coolant family")
 
@@ -157,27 +200,35 @@ def _about_last_work(standing: Standing, book: Book) -> Question | None:
     if work is None or work.service is None:
         return done(book)
     if not work.mixture and work.service.name in book.services:
-        return left_with()
+        return left_with(book)
     return None if work.repaired else repaired(standing)
 
 
 def done(book: Book) -> Question:
-    services = [service.id for service in book.services.values() if service.quantities != "none"]
+    services = ", ".join(shown_band(name) for name in choices_done(book))
     asks = "What was done with the coolant at the last visit?"
-    return Question("done", asks, ", ".join([*services, "nothing", "unknown"]), "Done then")
+    return Question("done", asks, services, "Done then")
 
 
-def left_with() -> Question:
+def choices_done(book: Book) -> list[str]:
+    """What may have been done with the coolant, as it is recorded."""
+    services = [service.id for service in book.services.values() if service.quantities != "none"]
+    return [*services, "nothing", UNKNOWN]
+
+
+def left_with(book: Book) -> Question:
     asks = "What did the mixture read when the car left?"
-    return Question("left", asks, "44 %, -29 degC, unknown", "Mixture then")
+    return Question("left", asks, f"{words.number(book.quantities['mixture'])}, unknown", "Mixture then")
 
 
 def repaired(standing: Standing) -> Question:
-    asks = f"Which cause was repaired then? Suspected were: {_suspected(standing)}."
-    return Question("repaired", asks, "their names, nothing, unknown", "Repaired then")
+    told = "; ".join(f"{number} {cause.short}" for number, cause in enumerate(suspected(standing), 1)) or "none"
+    asks = f"Which cause was repaired then? Suspected were: {told}."
+    takes = "numbers of these or words for any cause, several with commas; nothing, unknown"
+    return Question("repaired", asks, takes, "Repaired then")
 
 
-def _suspected(standing: Standing) -> str:
+def suspected(standing: Standing) -> list[Cause]:
+    """The first suspects of the visit before, as they are numbered."""
     assert standing.earlier is not None
-    roots = [s for s in standing.earlier.diagnosis.listed() if s.root][:4]
-    return "; ".join(s.cause.short for s in roots) or "none"
+    return [s.cause for s in standing.earlier.diagnosis.listed() if s.root][:4]

@@ -34,7 +34,7 @@ def run(session: Session, question: Question, word: str, rest: str) -> Reply:
 
 def _why(session: Session, question: Question, _: str) -> Reply:
     if session.standing is None:
-        return said("It is the title of the case.")
+        return said("These words name the case, on the screen and on its papers.")
     quantity = session.book.quantities.get(question.quantity)
     choice = session.choice(session.test(question))
     return Reply(tuple(telling.why(quantity, choice, session.standing.plan.diagnosis, session.book)))
@@ -49,7 +49,7 @@ def _how(session: Session, question: Question, _: str) -> Reply:
 
 def _back(session: Session, question: Question, _: str) -> Reply:
     if session.choosing:
-        session.choosing = False
+        session.stop_choosing()
         return said("Back to the question.")
     if session.again is None and session.go_back():
         return said("The last answer is undone.")
@@ -57,13 +57,15 @@ def _back(session: Session, question: Question, _: str) -> Reply:
 
 
 def _list(session: Session, question: Question, _: str) -> Reply:
-    return Reply(tuple(telling.known(session.standing.plan))) if session.standing is not None else said("Nothing yet.")
+    if session.standing is None:
+        return said("Nothing yet.")
+    return Reply(tuple(telling.known(session.standing.plan, session.book)))
 
 
 def _other(session: Session, question: Question, rest: str) -> Reply:
     if session.standing is None or question.kind in ("visit", "done", "left", "repaired"):
         return said("Answer this first; then any test can be taken.")
-    session.choosing = True
+    session.choosing, session.narrowed = True, ()
     return taking.take(session, session.question(), rest) if rest else Reply(())
 
 

@@ -25,7 +25,7 @@ def take(session: Session, question: Question, typed: str) -> Reply:
         found = [_one_family(session, part) for part in typed.replace(",", " or ").split(" or ")]
         wrong = next((part for part, names in found if len(names) != 1), None)
         if wrong is not None:
-            hint = did_you_mean(wrong, session.book.families)
+            hint = did_you_mean(plain(wrong), [plain(name) for name in session.book.families])
             parts = (f"'{short(wrong)}' names no one family.", hint, f"It takes: {question.takes}.")
             return said(" ".join(filter(None, parts)))
         names = list(dict.fromkeys(names[0] for _, names in found))

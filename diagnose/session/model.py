@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal["title", "visit", "done", "repaired", "left", "value", "family", "test", "over"]
+Kind = Literal["title", "visit", "done", "repaired", "left", "value", "note", "family", "test", "over"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -101,6 +101,6 @@ def _work(standing: Standing, book: Book) -> Iterator[Question]:
     if work.repaired:
         yield _shown(asking.repaired(standing), join([named.name for named in work.repaired]))
     if work.mixture:
-        yield _shown(asking.left_with(), work.mixture)
+        yield _shown(asking.left_with(book), work.mixture)
     if work.service is not None:
         yield _shown(asking.done(book), work.service.name)

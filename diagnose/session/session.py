@@ -9,6 +9,9 @@ from __future__ import annotations
 from datetime import date
 
 from diagnose.diagnosis.model import NextTest
+from diagnose.findings.reading import WhichUnit
+from diagnose.findings.words import listed
+from diagnose.fluid.units import find_unit, said_unit
 from diagnose.pipeline import Bench
 from diagnose.rulebook.model import Test
 from diagnose.session import asking, commands, taking, telling
@@ -36,8 +39,10 @@ class Session:
         self.standing: Standing | None = stand(bench, text, name) if text else None
         self.over = False
         self.choosing = False
+        self.narrowed: tuple[Test, ...] = ()
         self.asked_gate = False
         self.again: Question | None = None
+        self._no_unit: tuple[Question, WhichUnit, str] | None = None
         self.visit_settled = self.standing is None or self.last_date() >= today
         self._earlier: list[tuple[Standing, Question | None]] = []
         self._warned: set[str] = set()
@@ -55,7 +60,7 @@ class Session:
         """What is said before the first question: nothing for a new case, else where things stand."""
         if self.standing is None:
             return ()
-        lines = [Line(f"{self.standing.whole.title}. What is known:"), *telling.known(self.standing.plan)]
+        lines = [Line(f"{self.standing.whole.title}. What is known:"), *telling.known(self.standing.plan, self.book)]
         if self.last_date() > self.today:
             lines.append(
                 Line(
@@ -74,7 +79,7 @@ class Session:
         if not self.visit_settled:
             return asking.which_visit(self.last_date(), self.today)
         if self.choosing:
-            return asking.which_test(self.standing, self.book)
+            return asking.which_test(self.standing, self.book, self.narrowed)
         if self.again is not None:
             return self.again
         return asking.next_question(self.standing, self.book, self.asked_gate)
@@ -110,11 +115,30 @@ class Session:
         question = self.question()
         word, rest = command(typed)
         try:
-            if word and question.kind != "title":
+            if word and (question.kind != "title" or not rest):
                 return commands.run(self, question, word, rest)
-            return taking.take(self, question, typed)
+            return self._take(question, typed)
         except (NotEditable, InputError) as error:
             return refused(error)
+
+    def _take(self, question: Question, typed: str) -> Reply:
+        """Take an answer; a number that lacks its unit is asked back once, and the unit alone then completes it."""
+        pending, self._no_unit = self._no_unit, None
+        asked_back = pending is not None and pending[0] == question
+        if pending is not None and asked_back and (unit := find_unit(typed)):
+            typed = f"{pending[1].number} {unit}{pending[2]}"
+        try:
+            return taking.take(self, question, typed)
+        except WhichUnit as error:
+            if asked_back:
+                return said(f"Not taken: {error.says} ({error.hint}).")
+            _, semicolon, rest = typed.partition(";")
+            self._no_unit = question, error, semicolon + rest
+            units = listed([said_unit(unit) for unit in error.units])
+            return said(f"{error.number} what? {units}.")
+
+    def stop_choosing(self) -> None:
+        self.choosing, self.narrowed = False, ()
 
     def move_to(self, text: str) -> tuple[Standing | None, Standing]:
         """Make `text` the case; what it was stays to go back to. Raises InputError."""
@@ -126,7 +150,8 @@ class Session:
 
     def go_back(self) -> bool:
         """Undo the last answer; False where there is none in this sitting."""
-        self.over = self.choosing = self.asked_gate = False
+        self.over = self.asked_gate = False
+        self.stop_choosing()
         if not self._earlier:
             return False
         self.standing, self.again = self._earlier.pop()
@@ -140,7 +165,8 @@ class Session:
     def take_over(self, text: str) -> None:
         """Go on with what somebody else made of the case. Raises InputError where it can't be used."""
         self.standing = stand(self.bench, text, self.name)
-        self.over = self.choosing = self.asked_gate = False
+        self.over = self.asked_gate = False
+        self.stop_choosing()
         self.again = None
         self._earlier.clear()
 

@@ -6,13 +6,15 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from diagnose.diagnosis.evidence import better_than
-from diagnose.findings.reading import NotUsable
+from diagnose.findings.reading import NotUsable, WhichUnit
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Quantity, Test
 from diagnose.session import about, agenda, asking, family, in_hand, once_more, telling, words
 from diagnose.session.model import Line, Question, Reply, said
+from diagnose.session.speaking_of import speaking_of
 from diagnose.session.standing import Standing
-from diagnose.session.writing import Recorder, known_method, put_top
+from diagnose.session.writing import NOTHING, Recorder, known_method, put_top
 from diagnose.yamlfile import did_you_mean, short
 
 if TYPE_CHECKING:
@@ -32,31 +34,31 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
     tests = list(session.book.tests.values())
     said_ = plain(typed)
     if said_ == "all":
-        return Reply(tuple(Line(f"{test.id}: {test.label}", "- ") for test in tests))
+        session.choosing, session.narrowed = True, tuple(tests)
+        return Reply(())
     if said_.isdecimal():
         number = int(said_)
-        named = asking.to_choose_from(standing, session.book)
+        named = session.narrowed or asking.to_choose_from(standing, session.book)
         if not 1 <= number <= len(named):
             return said(f"There are {len(named)} to choose from by number. It takes: {question.takes}.")
         found = [named[number - 1]]
     else:
-        found = [t for t in tests if said_ in (plain(t.id), plain(t.label))]
-        found = found or [t for t in tests if plain(t.id).startswith(said_)]
-        found = found or [t for t in tests if said_ in plain(t.id) or said_ in plain(t.label)]
-    if len(found) != 1:
-        if not found:
-            return said(
-                f"No test is called '{short(typed)}'. {did_you_mean(typed, session.book.tests)} 'all' lists every one."
-            )
-        return Reply((Line("Several are called so:"), *(Line(f"{t.id}: {t.label}", "- ") for t in found)))
+        found = speaking_of(typed, session.book)
+    if not found:
+        near = did_you_mean(said_, [plain(test.label) for test in tests])
+        return said(f"No test speaks of '{short(typed)}'. {near} 'all' lists every one.".replace("  ", " "))
+    if len(found) > 1:
+        session.choosing, session.narrowed = True, tuple(found)
+        return said(f"{len(found)} tests speak of '{short(typed)}'.")
     return _begin(session, standing, found[0])
 
 
 def _begin(session: Session, standing: Standing, test: Test) -> Reply:
-    asked = agenda.asked_in(test, session.book)
+    asked = agenda.worth_asking(test, standing.case, session.book)
     if not asked:
-        return said(f"{test.label} asks nothing by itself.")
-    session.choosing = False
+        void = " on this car" if agenda.asked_in(test, session.book) else " by itself"
+        return said(f"{first_upper(test.label)} asks nothing{void}.")
+    session.stop_choosing()
     new = agenda.open_questions(test, standing.case, session.book)
     anew = () if new and not (test.finds_family and standing.case.families) else tuple(asked)
     session.move_to(put_top(standing.text, "in_hand", agenda.written_in_hand(test, anew)))
@@ -68,7 +70,9 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     assert standing is not None
     quantity = book.quantities[question.quantity]
     try:
-        answer = words.answer(typed, quantity)
+        answer = words.answer(typed, quantity, in_full=question.quantity == agenda.OPENING)
+    except WhichUnit:
+        raise
     except NotUsable as error:
         return said(f"Not taken: {error.says} ({error.hint}).")
     recorder = Recorder(standing.text, standing.whole, standing.at)
@@ -82,6 +86,7 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     if _by_another(quantity, question.method, answer):
         recorder.record(quantity, question.method, words.Answer(NOT_DONE))
     put_aside = answer.value == NOT_DONE and test is not None and not asking.has_begun(test, standing, book)
+    put_aside = put_aside and test is not None and not _another_tool(test, question, standing, session)
     if put_aside and test is not None:
         for each in in_hand.rest(test, question, standing, session.book):
             recorder.record(book.quantities[each.quantity], each.method, words.Answer(NOT_DONE))
@@ -96,6 +101,17 @@ def _value(session: Session, question: Question, typed: str) -> Reply:
     return reply
 
 
+def _note(session: Session, question: Question, typed: str) -> Reply:
+    """Words behind a reading; that there are none, or that nobody knows, is kept too, so that it is asked once."""
+    standing = session.standing
+    assert standing is not None
+    recorder = Recorder(standing.text, standing.whole, standing.at)
+    text = NOTHING if words.is_cant(typed) else typed
+    recorder.note_behind(session.book.quantities[question.quantity], question.method, text)
+    session.move_to(recorder.text)
+    return said("Noted.", taken=True)
+
+
 def _moved(session: Session, recorder: Recorder) -> Reply:
     """Make what was recorded the case, and say what it changed."""
     before, now = session.move_to(recorder.text)
@@ -107,6 +123,12 @@ def _by_another(quantity: Quantity, method: str, answer: words.Answer) -> bool:
     """Whether the reading was taken by an instrument that does not stand in for the one that was asked for."""
     used = known_method(answer.method, quantity) if answer.method else method
     return used not in {method, *better_than(quantity, method)} and quantity.method(used) is not None
+
+
+def _another_tool(test: Test, question: Question, standing: Standing, session: Session) -> bool:
+    """Whether the test may read the same with another tool, which may be at hand."""
+    rest = in_hand.rest(test, question, standing, session.book)
+    return any(y.quantity == question.quantity for y in rest)
 
 
 def _gate(
@@ -142,6 +164,7 @@ _BY_KIND: dict[str, Callable[[Session, Question, str], Reply]] = {
     "family": family.take,
     "test": _test,
     "value": _value,
+    "note": _note,
     "done": about.done,
     "left": about.left,
     "repaired": about.repaired,

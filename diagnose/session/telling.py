@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from diagnose.case.model import Case
 from diagnose.diagnosis.model import Diagnosis, NextTest
 from diagnose.findings.shown import shown_band
+from diagnose.findings.words import listed
 from diagnose.plan.model import Plan
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper, join, sentence
@@ -107,15 +109,19 @@ def _speaks_for(quantity: Quantity, book: Book) -> list[str]:
     return told or [f"{first_upper(quantity.label)} goes into the limits and the reckoning."]
 
 
-def known(plan: Plan) -> list[Line]:
+def known(plan: Plan, book: Book) -> list[Line]:
     """What was read and told so far, and the first suspects."""
     findings = plan.diagnosis.firings.findings
-    lines = []
+    case = findings.case
+    lines = [Line(f"coolant family: {_family(case, plan, book)}", "- ")]
     for finding in (*findings.givens.values(), *findings.found.values()):
         if finding.status == "known" and "assumed" not in finding.shown:
             says = " or ".join(band.says for band in finding.bands)
             means = f" ({says})" if len(finding.quantity.bands) > 1 and says != finding.shown else ""
-            lines.append(Line(f"{finding.quantity.label}: {finding.shown}{means}", "- "))
+            note = "; noted: " + "; ".join(notes) if (notes := _notes(case, finding.quantity)) else ""
+            lines.append(Line(f"{finding.quantity.label}: {finding.shown}{means}{note}", "- "))
+    if case.note:
+        lines.append(Line(f"Noted: {case.note}"))
     open_ = [f.quantity.label for f in (*findings.givens.values(), *findings.found.values()) if f.status != "known"]
     if open_:
         lines.append(Line(f"Asked, not known: {', '.join(open_)}."))
@@ -123,7 +129,18 @@ def known(plan: Plan) -> list[Line]:
     told = [f"{s.cause.short}, {'proven' if s.state == 'proven' else chance(s.probability)}" for s in roots]
     lines.append(Line(f"First suspects: {'; '.join(told)}." if told else "No suspect yet."))
     lines.append(Line(f"The coolant, as it stands: {plan.decision.service.label}."))
-    return lines or [Line("Nothing yet.")]
+    return lines
+
+
+def _family(case: Case, plan: Plan, book: Book) -> str:
+    """The families that were told; which one is in it may not have been asked, or nobody knows."""
+    if not case.families:
+        return "not known"
+    return listed([book.families[name].label for name in plan.diagnosis.firings.findings.families])
+
+
+def _notes(case: Case, quantity: Quantity) -> list[str]:
+    return list(dict.fromkeys(entry.note for entry in case.readings if entry.name == quantity.id and entry.note))
 
 
 def unproven(plan: Plan) -> list[Line]:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnose.findings.measured import measure
+from diagnose.findings.measured import measure, written_unit
 from diagnose.findings.reading import NotUsable, read_number, tidy
-from diagnose.findings.words import NOT_DONE, UNKNOWN, find_bands, plain
+from diagnose.findings.shown import shown_band
+from diagnose.findings.words import NOT_DONE, UNKNOWN, find_bands, plain, spoken, words_of
+from diagnose.fluid.units import said_unit
 from diagnose.rulebook.model import Quantity
-from diagnose.yamlfile import short
+from diagnose.yamlfile import did_you_mean, short
 
 COMMANDS = {
     "why": "what the answer would change",
@@ -67,10 +69,11 @@ def is_unknown(typed: str) -> bool:
     return plain(typed.replace("'", "").replace("\u2019", "")) in _NOBODY
 
 
-def answer(typed: str, quantity: Quantity) -> Answer:
+def answer(typed: str, quantity: Quantity, in_full: bool = False) -> Answer:
     """The parts of an answer: 'VALUE; by METHOD; sample 35 degC; anything else is a note'.
 
-    A band's beginning is written out. Raises NotUsable where a beginning fits several bands.
+    A band's beginning is written out; with `in_full` no beginning is taken. Raises NotUsable where the value is none
+    of what takes() says, or a beginning fits several bands; WhichUnit where its unit is wanting.
     """
     value, *parts = [tidy(part) for part in typed.split(";")]
     if plain(value).startswith(ANSWER):
@@ -84,40 +87,61 @@ def answer(typed: str, quantity: Quantity) -> Answer:
             extras.append((word.casefold(), rest))
         else:
             notes.append(part)
-    return Answer(_value(value, quantity), method, tuple(extras), "; ".join(notes))
+    return Answer(_value(value, quantity, in_full), method, tuple(extras), "; ".join(notes))
 
 
-def _value(typed: str, quantity: Quantity) -> str:
+def _value(typed: str, quantity: Quantity, in_full: bool) -> str:
     if is_unknown(typed):
         return UNKNOWN
     if is_cant(typed):
         return NOT_DONE
-    if not quantity.in_words:
-        try:
-            if read_number(typed) is not None:
-                return typed
-        except NotUsable:
-            return typed  # the road says what is wrong with it
-    return " or ".join(find_bands(typed, quantity)) or typed
+    if not quantity.in_words and (read := read_number(typed)) is not None:
+        written_unit(read, quantity)
+        return typed
+    bands = find_bands(typed, quantity, in_full)
+    if not bands:
+        hint = f"it takes: {takes(quantity)}"
+        hint += "; the word is written in full here" if in_full else ""
+        says = f"'{short(typed)}' is no answer to this"
+        raise NotUsable("unknown-answer", says, did_you_mean(plain(typed), spoken(quantity), hint))
+    return " or ".join(bands)
+
+
+CANT_DO = "can't do"
 
 
 def takes(quantity: Quantity) -> str:
     """What may be answered to a question about `quantity`, in one line."""
-    words = [band.id for band in quantity.bands] if quantity.in_words or len(quantity.bands) > 1 else []
-    number = [] if quantity.in_words else [f"a number{_unit(quantity)}, or between two: 9..11"]
-    return ", ".join([*number, *words, "unknown", "can't do"])
+    in_numbers = [] if quantity.in_words else [f"{number(quantity)}, or two with '..' between them"]
+    words = [_word(band.id, band.also_called) for band in quantity.bands] if words_of(quantity) else []
+    return ", ".join([*in_numbers, *words, UNKNOWN, CANT_DO])
 
 
-def _unit(quantity: Quantity) -> str:
-    if quantity.unit in ("", "1", "pH"):
-        return ""
-    units = dict.fromkeys((quantity.unit, *(other.unit for other in quantity.read_as)))
-    return f" with its unit ({', '.join(units)})"
+def _word(band: str, also_called: tuple[str, ...]) -> str:
+    """'foams', or 'foams (yes)' where it may be answered so too, as 'none' always may by 'no'."""
+    short_ = next((word for word in ("yes", "no") if word in also_called), "no" if band == "none" else "")
+    return f"{shown_band(band)} ({short_})" if short_ and band != short_ else shown_band(band)
+
+
+def number(quantity: Quantity) -> str:
+    """'a number with its unit (kPa, bar, psi)'."""
+    if quantity.unit == "pH":
+        return "a pH, such as 7.5"
+    if quantity.unit in ("", "1"):
+        return "a plain number"
+    return f"a number with its unit ({', '.join(said_unit(unit) for unit in units(quantity))})"
+
+
+def units(quantity: Quantity) -> tuple[str, ...]:
+    """The units in which a quantity is usually told."""
+    own = (*(quantity.told_in or (quantity.unit,)), *(other.unit for other in quantity.read_as))
+    frost = own.index("degC") + 1 if "degC" in own else len(own)
+    return tuple(dict.fromkeys((*own[:frost], *(("degF",) if "degC" in own else ()), *own[frost:])))
 
 
 def check_number(typed: str, quantity: Quantity) -> None:
     """Raise NotUsable where `typed` is no number that can be recorded of `quantity`."""
-    number = read_number(typed)
-    if number is None:
-        raise NotUsable("not-a-number", f"'{short(typed)}' is no number", f"write it like 44{_unit(quantity)}")
-    measure(number, quantity, 0.0)
+    read = read_number(typed)
+    if read is None:
+        raise NotUsable("not-a-number", f"'{short(typed)}' is no number", f"write {number(quantity)}")
+    measure(read, quantity, 0.0)

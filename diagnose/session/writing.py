@@ -95,6 +95,12 @@ class Recorder:
                 return number
         return None
 
+    def note_behind(self, quantity: Quantity, method: str, text: str) -> None:
+        """Words behind a reading that stands there."""
+        number = self._same(quantity, method)
+        if number is not None:
+            self.put("readings", number, "note", value=" ".join(text.split()))
+
     def note(self, text: str) -> None:
         """Add to the note of the visit."""
         whole = f"{self._note.rstrip()} {text}".strip() if self._note else text

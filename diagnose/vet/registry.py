@@ -41,6 +41,7 @@ CHECKS: tuple[Check, ...] = (
     # trees
     Check("sound-entry", "every entry begins with something out of the ordinary", entries.sound_entries),
     # teaching
+    Check("empty-lesson", "rules stand in every lesson", teaching.empty_lessons),
     Check("untaught-misconception", "a lesson has a rule for every misconception", teaching.untaught_misconceptions),
 )
 

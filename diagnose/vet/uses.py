@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields, is_dataclass
 
+from diagnose.diagnosis.asked import wanted_first
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Citation, Condition
 from diagnose.yamlfile import Place
@@ -16,6 +17,7 @@ class Uses:
     `reckoned` those that formulas do.
 
     `history` are givens, and what follows from them, that move a prior or make a cause impossible.
+    `first` are wanted before a test is done or a service is settled.
     `families` stand in a condition; `family_values` are those that formulas reckon with.
     """
 
@@ -25,6 +27,7 @@ class Uses:
     asked: frozenset[str]
     reckoned: frozenset[str]
     history: frozenset[str]
+    first: frozenset[str]
     families: frozenset[str]
     family_values: frozenset[str]
     nominated: frozenset[str]
@@ -41,7 +44,7 @@ def uses_of(book: Book) -> Uses:
     reckoned = {name for q in book.quantities.values() if q.formula is not None for name in inputs(q.formula)}
     in_values = {n.removeprefix("family.") for t in terms for n in (t.name, t.by) if n.startswith("family.")}
     causes, services = book.causes.values(), book.services.values()
-    named = [*(t.cautions for t in tests), *(c.cautions for c in causes), *(s.cautions for s in services)]
+    named = [each.cautions for part in (tests, causes, services, rules) for each in part]
     return Uses(
         sources=frozenset(citation.source for citation in citations(book)),
         cautions=frozenset(name for names in named for name in names),
@@ -49,6 +52,7 @@ def uses_of(book: Book) -> Uses:
         asked=frozenset({c.quantity for c in in_rules} | reckoned),
         reckoned=frozenset(reckoned),
         history=frozenset(c.quantity for c in in_priors),
+        first=wanted_first(book),
         families=frozenset(name for c in (*in_rules, *in_priors) if c.quantity == FAMILY for name in c.bands),
         family_values=frozenset(in_values),
         nominated=frozenset(name for rule in rules for name in rule.next),

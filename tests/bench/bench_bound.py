@@ -46,7 +46,7 @@ BOOK = Path(__file__).parent.parent.parent / "rulebooks" / "passenger-car"
 SEED = 5
 TRIED = 30
 """So many cars are drawn beforehand to learn which tests the choice spends its minutes on."""
-STATES = 60_000
+STATES = 20_000
 """Tests are kept as long as there are no more states of knowledge than this."""
 GIVEN_AWAY = 3
 """So many tests of a problem that can be solved are given away, the ones that save least."""

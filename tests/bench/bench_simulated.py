@@ -19,10 +19,12 @@ import argparse
 import sys
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import redirect_stdout
 from dataclasses import dataclass
 from functools import cache, partial
 from pathlib import Path
 from random import Random
+from typing import TextIO
 
 import numpy as np
 
@@ -45,6 +47,8 @@ from diagnose.yamlfile import InputError
 BOOK = Path(__file__).parent.parent.parent / "rulebooks" / "passenger-car"
 SEED = 11
 MOST_TESTS = 12
+SO_FAR = 25
+"""After so many cars it is told on the other stream how things stand."""
 FIXED = "fixed order of the book, until 95 % sure"
 WAYS = ("ours", "no test", FIXED, "every test of today")
 FACTOR = 2.0
@@ -128,21 +132,30 @@ def main() -> int:
     parser.add_argument("--cars", type=int, default=400)
     parser.add_argument("--processes", type=int, default=1)
     options = parser.parse_args()
-    told = []
+    series: dict[str, list[Car]] = {"from the book": [], f"from books shaken by {FACTOR:g}": []}
     with ProcessPoolExecutor(options.processes) as pool:
-        for title, shake in (("from the book", False), (f"from books shaken by {FACTOR:g}", True)):
-            one = partial(run, shake=shake)
-            drawn_cars = list(pool.map(one, range(options.cars), chunksize=5))
-            cars = [car for car in drawn_cars if car is not None]
-            print(f"\n{len(cars)} cars drawn {title}\n")
-            if len(cars) < len(drawn_cars):
-                print(f"{len(drawn_cars) - len(cars)} more showed what the book can't explain, and are left out.\n")
-            table(cars)
-            beside(cars)
-            told.append([each for car in cars for each in car["ours"].told])
+        for start in range(0, options.cars, SO_FAR):
+            numbers = range(start, min(start + SO_FAR, options.cars))
+            for title, cars in series.items():
+                found = pool.map(partial(run, shake=cars is not series["from the book"]), numbers)
+                cars += [car for car in found if car is not None]
+                show(title, cars, numbers.stop, sys.stderr)
+    for title, cars in series.items():
+        show(title, cars, options.cars, sys.stdout)
+    told = [[each for car in cars for each in car["ours"].told] for cars in series.values()]
     path = Path(__file__).parent / "calibration.svg"
     path.write_text(svg(*told), encoding="utf-8")
     return 0
+
+
+def show(title: str, cars: Sequence[Car], drawn: int, to: TextIO) -> None:
+    with redirect_stdout(to):
+        print(f"\n{len(cars)} cars drawn {title}\n")
+        if len(cars) < drawn:
+            print(f"{drawn - len(cars)} more showed what the book can't explain, and are left out.\n")
+        table(cars)
+        beside(cars)
+        to.flush()
 
 
 def table(cars: Sequence[Car]) -> None:

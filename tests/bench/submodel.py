@@ -50,7 +50,7 @@ def submodels(book: Path, causes: int, tests: int) -> Iterator[tuple[str, Proble
         mass = question.mass
         names = [bench.belief.causes[place] for place in first]
         lost = losses(bench.book, names, focus, bench.belief.index)
-        able = [c for c in candidates(posterior, EVERY_TOOL, {}).values() if c.way.today]
+        able = [c for c in candidates(posterior, EVERY_TOOL, {}).values() if c.way.begins]
         given = {c.test.id: _few(given_hypotheses(c.left, foresight, posterior, focus, mass), mass) for c in able}
         now = lost.of(mass)
         able.sort(key=lambda c: float(lost.best(given[c.test.id].T * mass).sum()) - now)
@@ -63,7 +63,7 @@ def submodels(book: Path, causes: int, tests: int) -> Iterator[tuple[str, Proble
         options = [
             Option(
                 c.test.id,
-                c.test.minutes + c.test.wait,
+                c.test.minutes + c.test.waiting,
                 given[c.test.id],
                 access.minutes[c.test.id],
                 access.leads[c.test.id],

@@ -27,6 +27,14 @@ def test_a_books_handouts(tmp_path: Path) -> None:
     assert sorted(run.stdout.split()) == sorted(str(path) for path in (tmp_path / "new").iterdir())
 
 
+def test_posters_are_printed_instead_of_the_charts(tmp_path: Path) -> None:
+    pytest.importorskip("typst")
+    pytest.importorskip("graphviz")
+    run = CliRunner().invoke(handout, [str(SMALL), "--poster", "--entry", "ph_out", "-o", str(tmp_path)])
+    assert run.exit_code == 0, run.output
+    assert [path.name for path in tmp_path.iterdir()] == ["small.tree.ph_out.poster.a4.pdf"]
+
+
 def test_one_lesson_alone_needs_no_tree(tmp_path: Path) -> None:
     pytest.importorskip("typst")
     run = CliRunner().invoke(handout, [str(SHIPPED), "--lesson", "5", "-o", str(tmp_path)])
@@ -41,6 +49,7 @@ def test_one_lesson_alone_needs_no_tree(tmp_path: Path) -> None:
         (["--lesson", "99"], "no rule of this book stands in lesson '99'; lessons are: 1, 2,"),
         (["--entry", "ph_uot"], "this book has no entry 'ph_uot'; did you mean 'ph_out'?"),
         (["--lesson", "1", "--entry", "ph_out"], "choose one of '--lesson', '--entry' and '--case'"),
+        (["--lesson", "1", "--poster"], "'--poster' prints trees: leave out '--lesson' and '--case', or '--poster'"),
         (["--paper", "a5"], "'a5' is not one of"),
     ],
 )
@@ -65,6 +74,20 @@ def test_a_missing_library_is_named_with_what_to_install(tmp_path: Path, monkeyp
     run = CliRunner().invoke(handout, [str(SHIPPED), "--lesson", "5", "-o", str(tmp_path)])
     assert run.exit_code != 0
     assert run.stderr == "Error: a PDF needs the library typst; install it with: pip install 'diagnose[draw]'\n"
+    assert not list(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("library", ["typst", "graphviz"])
+def test_a_missing_library_is_named_before_any_tree_is_worked_up(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, library: str
+) -> None:
+    pytest.importorskip("typst")
+    pytest.importorskip("graphviz")
+    monkeypatch.setitem(sys.modules, library, None)
+    run = CliRunner().invoke(handout, [str(SHIPPED), "-o", str(tmp_path)])
+    assert run.exit_code != 0
+    assert f"needs the library {library}" in run.stderr
+    assert "working up" not in run.stderr
     assert not list(tmp_path.iterdir())
 
 

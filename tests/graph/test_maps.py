@@ -50,6 +50,32 @@ def test_around_a_cause_stands_what_bears_on_it(cause: str, car: Bench) -> None:
     assert nx.is_weakly_connected(network(graph))
 
 
+def test_two_groups_of_bands_on_one_rule_are_told_apart(car: Bench) -> None:
+    words: dict[str, set[str]] = {}
+    for edge in rule_map(car.book, "misread").edges:
+        if edge.kind == "when" and edge.target == "rule.MR-05":
+            words.setdefault(edge.word, set()).add(edge.source.split(".")[1])
+    assert words == {
+        "and, either of group 1": {"mixture"},
+        "and, either of group 2": {"drained_how"},
+        "and": {"fill_share"},
+    }
+    single = [edge for edge in rule_map(car.book, "ph").edges if edge.target == "rule.PH-23" and edge.kind == "when"]
+    assert {edge.word for edge in single} == {"and", "and, either"}
+
+
+def test_waiting_is_told_in_hours_and_days(car: Bench) -> None:
+    says = {node.ref: node.lines for node in rule_map(car.book).nodes if node.kind == "test"}
+    assert says["laboratory"] == ("15 min and 3 days of waiting",)
+    assert says["jar_overnight"] == ("4 min and 12 h of waiting",)
+    assert says["cap_test"] == ("6 min",)
+
+
+def test_a_rule_brings_the_cautions_it_names(car: Bench) -> None:
+    notes = rule_map(car.book, "smell").notes
+    assert f"CAUTION: {car.book.cautions['fuel_vapour'].text}" in notes
+
+
 def test_a_test_of_a_hot_system_brings_its_cautions(car: Bench) -> None:
     graph = rule_map(car.book, "gas")
     tests = [car.book.tests[node.ref] for node in graph.nodes if node.kind == "test"]

@@ -135,6 +135,13 @@ def test_the_same_pdf_twice() -> None:
     assert as_pdf(made(CASES[0], "technician")) == as_pdf(made(CASES[0], "technician"))
 
 
+def test_what_a_rule_that_fired_warns_of_stands_in_the_work_order_and_not_on_the_customers_paper() -> None:
+    case = TOP / "cases" / "diesel-in-the-coolant.yaml"
+    warned = "gives vapour that catches fire"
+    assert warned in " ".join(as_text(made(case, "technician")).split())
+    assert warned not in " ".join(as_text(made(case, "customer")).split())
+
+
 def test_the_work_order_has_room_for_what_is_measured_afterwards() -> None:
     text = as_text(made(TOP / "cases" / "white-van-acid.yaml", "technician"))
     for said in (

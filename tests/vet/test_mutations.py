@@ -29,7 +29,7 @@ def spoil(lines: list[str], random: Random) -> None:
         lines[at] = " ".join(words)
 
 
-@pytest.mark.parametrize(("name", "times"), [("small", 400), ("passenger-car", 8)])
+@pytest.mark.parametrize(("name", "times"), [("small", 400), ("passenger-car", 16)])
 def test_problems_and_no_crash(name: str, times: int, mended: Path, tmp_path: Path) -> None:
     random = Random(20261124)
     folder = tmp_path / name

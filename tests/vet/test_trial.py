@@ -124,7 +124,7 @@ def test_all_hold(small: Path) -> None:
         (
             "examples: {fires: {mixture: 33 %}, silent: {mixture: 45 %}}",
             "examples: {fires: {mixture: 330 %}, silent: {mixture: 45 %}}",
-            "small/rules/ph.yaml:53:33: impossible-value: 330 vol % is not possible for mixture: "
+            "small/rules/ph.yaml:53:33: impossible-value: 330 vol % is not possible for share of coolant concentrate: "
             "it lies between 0 and 100 vol %\n"
             "    hint: check the decimal point and the unit",
         ),

@@ -16,6 +16,15 @@ FAMILIES = "Liberation Sans,Arimo,Arial,Helvetica,sans-serif"
 _MADE_BY = re.compile(r"<!--.*?-->\n?", re.DOTALL)
 
 
+def need_graphviz() -> None:
+    """Raise Refused where the library is missing, before anything is worked up in vain."""
+    try:
+        import graphviz  # noqa: F401
+    except ModuleNotFoundError:
+        raise Refused("a chart needs the library graphviz", INSTALL) from None
+    _program()
+
+
 def layout(dot: str, form: str) -> bytes:
     """What Graphviz makes of DOT text: `svg`, `png` or `json`. Raises Refused where it is missing or fails."""
     program = _program()

@@ -19,7 +19,8 @@ def box_lines(node: Node, width: int = BOX_WIDTH) -> list[str]:
     if node.mark and MARKS[node.mark]:
         word = f"{MARKS[node.mark]}: {word}"
     wide = width * 2 if node.kind == "caution" else width
-    return [word, *(line for text in (node.label, *node.lines) for line in fold(text, wide))]
+    label = f"{node.label}:" if node.kind == "finding" and node.lines else node.label
+    return [word, *(line for text in (label, *node.lines) for line in fold(text, wide))]
 
 
 def line_word(edge: Edge, width: int = LINE_WIDTH) -> list[str]:

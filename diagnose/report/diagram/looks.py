@@ -43,7 +43,8 @@ LINES: dict[EdgeKind, str] = {
     "answer": "solid line: something is out of order, or a fact",
     "sound_answer": "dashed line: as in a sound system",
     "before": "dashed line from a caution: mind it before any test",
-    "when": "line into a rule: it stands on this finding",
+    "when": "line into a rule: it stands on this finding, with 'and' on every one so marked, with 'either' on any one "
+    "of them (of each group, where there are groups)",
     "seen_with": "line from a rule to a cause: how often systems with this cause show the finding",
     "leads_to": "line between causes: one brings about the other",
     "asks_for": "line from a rule to a test: the rule asks for it",

@@ -4,9 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.plan.wording import first_lower, first_upper, join
+from diagnose.findings.shown import show_limits, show_range
+from diagnose.plan.wording import duration, first_upper, sentence
 from diagnose.report.handout.citing import Sources
-from diagnose.rulebook.model import Book, Caution, Citation, Misconception, Rule, Test
+from diagnose.rulebook.model import Book, Caution, Citation, MayDrive, Misconception, Quantity, Rule, Test
+
+DRIVE: dict[MayDrive, str] = {
+    "yes": "may be driven",
+    "short": "to the workshop only",
+    "no": "not to be driven",
+}
 
 
 def lessons(book: Book) -> tuple[str, ...]:
@@ -25,6 +32,7 @@ def cards_data(book: Book, tests: Iterable[Test] | None = None) -> dict[str, obj
     return {
         "title": "Tests: how each is done, and how it misleads",
         "always": [caution.text for caution in always],
+        "always_from": sources.told([c for caution in always for c in caution.sources]),
         "cards": [_card(test, book, sources) for test in chosen],
         "sources": sources.listed(),
         "defers": book.defers_to,
@@ -50,21 +58,21 @@ def lesson_data(book: Book, lesson: str) -> dict[str, object]:
     believed = [each for each in book.misconceptions.values() if names & set(each.rules)]
     asked = dict.fromkeys(name for rule in rules for name in rule.next)
     tests = [book.tests[name] for name in book.tests if name in asked]
-    warned = _warned(tests, book)
+    warned = _warned(tests, book, rules)
     cited: list[Citation] = [c for rule in rules for c in rule.sources]
     cited += [c for each in believed for c in each.sources] + [c for caution in warned for c in caution.sources]
     sources = Sources(book, cited)
-    themes = list(dict.fromkeys(rule.theme for rule in rules))
-    named = [first_upper(theme.replace("-", " ").replace("_", " ")) for theme in themes]
+    title = f"{lesson}: {book.lessons[lesson].title}" if lesson in book.lessons else lesson
     return {
-        "title": f"Lesson {lesson}: {join([*named[:1], *map(first_lower, named[1:])])}",
+        "title": f"Lesson {title}",
         "cautions": [caution.text for caution in warned],
+        "cautions_from": sources.told([c for caution in warned for c in caution.sources]),
         "themes": [
             {
-                "name": name,
+                "name": book.theme_label(theme),
                 "rules": [_rule(rule, sources) for rule in rules if rule.theme == theme],
             }
-            for name, theme in zip(named, themes, strict=True)
+            for theme in dict.fromkeys(rule.theme for rule in rules)
         ],
         "tests": [{"label": first_upper(t.label), "minutes": f"{t.minutes:g} min{_wait(t)}"} for t in tests],
         "believed": [_misconception(each, book, sources) for each in believed],
@@ -74,8 +82,10 @@ def lesson_data(book: Book, lesson: str) -> dict[str, object]:
     }
 
 
-def _warned(tests: Sequence[Test], book: Book) -> list[Caution]:
-    named = {name for test in tests for name in test.cautions}
+def _warned(tests: Sequence[Test], book: Book, rules: Sequence[Rule] = ()) -> list[Caution]:
+    """What holds always, and what these tests, rules and the services they decide for need."""
+    services = [book.services[rule.decides] for rule in rules if rule.decides]
+    named = {name for part in (tests, rules, services) for each in part for name in each.cautions}
     opens = any(test.opens for test in tests)
     return [
         caution
@@ -99,18 +109,40 @@ def _card(test: Test, book: Book, sources: Sources) -> dict[str, object]:
         "dismantling": f"{test.dismantling:g} min of that taking apart" if test.dismantling else "",
         "tools": ", ".join(test.tools),
         "needs": ", ".join(states),
-        "spoils": ", ".join(spoils),
+        "spoils": "; ".join(spoils),
         "steps": list(test.steps),
+        "good": _good(test, book),
         "cautions": [caution.text for caution in cautions],
         "misleads": test.misleads,
         "sources": sources.told([*test.sources, *(c for caution in cautions for c in caution.sources)]),
     }
 
 
+def _good(test: Test, book: Book) -> str:
+    """Within which numbers a reading of this test is good; its name is left out where there is one only."""
+    read = [book.quantities[name] for name in dict.fromkeys(each.quantity for each in test.yields)]
+    told = {quantity.label: _limits(quantity, book) for quantity in read if not quantity.in_words}
+    told = {label: limits for label, limits in told.items() if limits}
+    if len(told) == 1:
+        return sentence(next(iter(told.values())))
+    return sentence("; ".join(f"{label} {limits}" for label, limits in told.items())) if told else ""
+
+
+def _limits(quantity: Quantity, book: Book) -> str:
+    families: dict[str, list[str]] = {}
+    for family in book.families.values():
+        families.setdefault(show_limits(quantity, [family.id]), []).append(family.label)
+    if len(families) > 1:
+        return "; ".join(f"{limits} for {', '.join(labels)}" for limits, labels in families.items() if limits)
+    good = next(iter(families), "")
+    worst = quantity.bands[-1]
+    if good and quantity.combine == "worst_wins" and len(quantity.bands) > 2 and "" in worst.edges:
+        return f"{good}, bad {show_range(worst.edges[''], quantity)}"
+    return good
+
+
 def _wait(test: Test) -> str:
-    if not test.wait:
-        return ""
-    return f", {test.wait:g} min waiting" if test.wait < 120 else f", {test.wait / 60:g} h waiting"
+    return f", {duration(test.wait)} waiting" if test.wait else ""
 
 
 def _misconception(each: Misconception, book: Book, sources: Sources) -> dict[str, object]:
@@ -129,6 +161,7 @@ def _rule(rule: Rule, sources: Sources) -> dict[str, object]:
         "title": rule.title,
         "because": rule.because,
         "says": rule.says,
+        "drive": sentence(f"{DRIVE[rule.drive.may]}; {rule.drive.because}") if rule.drive else "",
         "limits": rule.limits,
         "sources": sources.told(rule.sources),
     }

@@ -8,6 +8,7 @@ from functools import cache
 from itertools import pairwise
 
 from diagnose.report.paper.press import FONTS
+from diagnose.report.paper.signs import with_signs
 
 FILES = {False: "LiberationSans-Regular.ttf", True: "LiberationSans-Bold.ttf"}
 
@@ -39,17 +40,26 @@ def widest(text: str, size: float, bold: bool = False) -> float:
 
 
 def glue(text: str) -> str:
-    """With no-break spaces between numbers and their units."""
-    words = _SPACE.split(text.strip(" \t\n"))
+    """As it is printed: units with their signs, and no-break spaces within '200 mg/L', '50 vol %', '30 000'."""
+    words = _SPACE.split(with_signs(text.strip(" \t\n")))
     glued = words[:1]
     for before, word in pairwise(words):
-        bare = word.rstrip(".,;:)")
-        unit = before[-1:].isdigit() and (bare == "%" or (bare.isalpha() and len(bare) <= 4 and bare not in _WORDS))
-        glued.append(("\u00a0" if unit else " ") + word)
+        glued.append(("\u00a0" if _belongs(before, word.rstrip(".,;:)")) else " ") + word)
     return "".join(glued)
 
 
+def _belongs(before: str, bare: str) -> bool:
+    """Whether a word goes with the number before it."""
+    if bare == "%":
+        return before[-1:].isdigit() or before in ("vol", "mass")
+    if _THOUSANDS.fullmatch(bare) and _HEAD.fullmatch(before):
+        return True
+    return before[-1:].isdigit() and bare not in _WORDS and _UNIT.fullmatch(bare) is not None
+
+
 _SPACE = re.compile(r"[ \t\n]+")
+_UNIT = re.compile(r"(°?[^\W\d_]{1,4})(/[^\W\d_]{1,3})?")
+_HEAD, _THOUSANDS = re.compile(r"\(?[1-9][0-9]{0,2}"), re.compile(r"[0-9]{3}")
 _WORDS = frozenset(("to", "or", "and", "of", "in", "on", "at", "is", "the", "for", "from", "by", "as", "are", "says"))
 
 

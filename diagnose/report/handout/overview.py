@@ -97,9 +97,10 @@ def _met(
     done.add(root)
     yield depth + 1, root, answer, again
     if not again:
-        for each in groups[root].answers:
-            if each.edge.target in groups:
-                yield from _met(each.edge.target, depth + 1, each, groups, done)
+        order = list(groups)
+        exits = [answer for answer in groups[root].answers if answer.edge.target in groups]
+        for each in sorted(exits, key=lambda answer: order.index(answer.edge.target)):
+            yield from _met(each.edge.target, depth + 1, each, groups, done)
 
 
 def _row(group: _Group, tree: Boxes, answer: Answer | None, again: bool, above: int, x: float, y: float) -> Row:
@@ -127,8 +128,10 @@ def _row(group: _Group, tree: Boxes, answer: Answer | None, again: bool, above: 
 
 def one_line(text: str, room: float, size: float, bold: bool = True) -> str:
     """As much of a text as one line holds, with dots where something is left out."""
-    lines = metrics.fold(text, room - metrics.width(" ...", size, bold), size, bold)
-    return lines[0] if len(lines) == 1 else f"{lines[0]} ..."
+    whole = metrics.fold(text, room, size, bold)
+    if len(whole) == 1:
+        return whole[0]
+    return f"{metrics.fold(text, room - metrics.width(' ...', size, bold), size, bold)[0]} ..."
 
 
 def runs(numbers: Sequence[int]) -> str:

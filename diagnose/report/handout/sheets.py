@@ -11,6 +11,7 @@ from diagnose.graph.from_diagnosis import Path
 from diagnose.plan.model import Plan
 from diagnose.report.handout import metrics
 from diagnose.report.handout.lesson_sheets import cards_data, lesson_data, misconceptions_data
+from diagnose.report.handout.poster import poster_data, poster_of
 from diagnose.report.handout.strip import strip_data
 from diagnose.report.handout.tree_sheets import MODES, TreeSheets
 from diagnose.report.paper.press import press
@@ -19,7 +20,8 @@ from diagnose.rulebook.model import Book
 Paper = Literal["letter", "a4"]
 PAPERS: tuple[Paper, ...] = ("letter", "a4")
 TEMPLATES: dict[str, tuple[str, ...]] = {
-    "tree": ("base", "tree"),
+    "tree": ("base", "chart", "tree"),
+    "poster": ("base", "chart", "poster"),
     "strip": ("base", "strip"),
     "cards": ("base", "cards"),
     "misconceptions": ("base", "misconceptions", "misconceptions_page"),
@@ -43,6 +45,11 @@ class Sheet:
 
 def sheets_for_tree(trees: TreeSheets) -> tuple[Sheet, ...]:
     return tuple(Sheet(f"{trees.graph.id}.{mode}", "tree", trees.data(mode)) for mode in MODES)
+
+
+def sheet_for_poster(trees: TreeSheets) -> Sheet:
+    """The whole tree over several sheets of paper. Raises TooLong."""
+    return Sheet(f"{trees.graph.id}.poster", "poster", poster_data(trees, poster_of(trees.boxes, trees.gate())))
 
 
 def sheets_for_book(book: Book) -> tuple[Sheet, ...]:
@@ -88,7 +95,7 @@ def texts(value: object) -> Iterator[str]:
 
 
 def glued(value: object) -> object:
-    """The same data with no-break spaces between numbers and units; charts were folded with them already."""
+    """The same data with units as they are printed; charts were folded with them already."""
     if isinstance(value, str):
         return metrics.glue(value) if " " in value else value
     if isinstance(value, Mapping):

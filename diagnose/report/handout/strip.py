@@ -12,6 +12,13 @@ from diagnose.report.handout.tree_sheets import TreeSheets
 from diagnose.report.words import chance, day, percent
 from diagnose.rulebook.model import FAMILY, Citation
 
+DRIVE = {
+    "yes": "May be driven",
+    "short": "May be driven to the workshop only",
+    "no": "Not to be driven",
+    "not known": "Not known whether it may be driven",
+}
+
 
 def strip_data(sheets: TreeSheets, path: Path, plan: Plan) -> dict[str, object]:
     """What the template `strip` prints: each question with what the case recorded, and how it ended."""
@@ -48,10 +55,7 @@ def strip_data(sheets: TreeSheets, path: Path, plan: Plan) -> dict[str, object]:
             if s.root
         ],
         "decision": f"{first_upper(plan.decision.service.label)}{_after(plan.decision.after)}.",
-        "drive": {"yes": "May be driven", "short": "May be driven to the workshop only", "no": "Not to be driven"}[
-            plan.may_drive
-        ]
-        + (f": {plan.drive_because}." if plan.drive_because else "."),
+        "drive": DRIVE[plan.may_drive] + (f": {plan.drive_because}." if plan.drive_because else "."),
         "outcome": sentence(join(known)) if known else "",
         "known_by": outcome.known_by if outcome is not None else "",
         "cautions": [caution.text for caution in plan.cautions],

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from hashlib import sha256
 
+from diagnose.graph.from_tree import MORE_CAUTIONS
 from diagnose.graph.model import Graph
 from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, boxes_of, can_be_blank
-from diagnose.report.handout.chart import WIDTH, Chart, Placed
+from diagnose.report.handout.chart import WIDTH
 from diagnose.report.handout.citing import Sources
 from diagnose.report.handout.overview import Overview, one_line, overview_of, runs
+from diagnose.report.handout.placing import Line, Placed
 from diagnose.report.handout.sections import Section, sections_of
 from diagnose.rulebook.model import Book, Citation
 
@@ -35,29 +37,41 @@ class TreeSheets:
 
     def data(self, mode: str) -> dict[str, object]:
         """What the template `tree` prints; `mode` is one of MODES."""
-        sources = Sources(self.book, self._cited())
+        front = self.front()
         return {
-            "title": self.graph.title,
+            **front,
             "mode": mode,
             "kind": MODES[mode],
-            "cautions": self._cautions(),
-            "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
             "overview": self._overview(),
             "list": [self._listed(section) for section in self.sections],
             "sections": [self._section(section) for section in self.sections],
             "key": self._key() if mode == "charts" else [],
             "endings": self._endings() if mode == "charts" else [],
             "services": [{"number": n, "text": text} for n, text in self.boxes.services.items()],
-            "sources": sources.listed() if mode == "charts" else [],
+            "sources": front["sources"] if mode == "charts" else [],
         }
+
+    def front(self) -> dict[str, object]:
+        """What every print of the tree begins with, and its sources."""
+        return {
+            "title": self.graph.title,
+            "mode": "charts",
+            "cautions": self._cautions(),
+            "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
+            "sources": Sources(self.book, self._cited()).listed(),
+        }
+
+    def gate(self) -> list[str]:
+        """The cautions that come before anything is opened."""
+        nodes = [node for node in self.graph.nodes if node.kind == "caution"]
+        return [text for node in nodes for text in (node.label, *node.lines) if text != MORE_CAUTIONS]
 
     def home(self, name: str) -> Section:
         """The section in which a question is asked."""
         return next(each for each in self.sections if any(box.id == name for box in each.questions))
 
     def _cautions(self) -> list[str]:
-        told = [node.label for node in self.graph.nodes if node.kind == "caution"]
-        return [*told, *(n.removeprefix(CAUTION) for n in self.graph.notes if n.startswith(CAUTION))]
+        return [*self.gate(), *(n.removeprefix(CAUTION) for n in self.graph.notes if n.startswith(CAUTION))]
 
     def _cited(self) -> list[Citation]:
         """What the tests drawn and the cautions stand on."""
@@ -109,7 +123,7 @@ class TreeSheets:
             "height": chart.height,
             "scale": chart.scale,
             "boxes": [self._box(placed) for placed in chart.boxes],
-            "lines": _lines(chart),
+            "lines": [line_data(line) for line in chart.lines],
             "notes": list(chart.notes),
             "bank": sorted([*answers, *self._decoy(section, answers)], key=str.casefold),
             "answers": answers,
@@ -126,20 +140,7 @@ class TreeSheets:
         return ranked[:1] if answers else []
 
     def _box(self, placed: Placed) -> dict[str, object]:
-        box = placed.box
-        return {
-            "x": placed.x - placed.w / 2,
-            "y": placed.y - placed.h / 2,
-            "w": placed.w,
-            "h": placed.h,
-            "kind": box.kind,
-            "head": list(placed.head),
-            "main": list(placed.main),
-            "more": list(placed.more),
-            "foot": box.foot,
-            "home": self.home(box.id).letter if box.foot else "",
-            "blank": placed.blank,
-        }
+        return {**box_data(placed), "home": self.home(placed.box.id).letter if placed.box.foot else ""}
 
     def _alt(self, section: Section) -> str:
         return " ".join(
@@ -173,11 +174,30 @@ class TreeSheets:
         ]
 
 
-def _lines(chart: Chart) -> list[dict[str, object]]:
-    return [
-        {"points": [list(p) for p in line.points], "word": list(line.word), "at": list(line.at), "dashed": line.dashed}
-        for line in chart.lines
-    ]
+def box_data(placed: Placed) -> dict[str, object]:
+    """A box as the templates draw it, from its left upper corner."""
+    return {
+        "x": placed.x - placed.w / 2,
+        "y": placed.y - placed.h / 2,
+        "w": placed.w,
+        "h": placed.h,
+        "kind": placed.box.kind,
+        "head": list(placed.head),
+        "main": list(placed.main),
+        "more": list(placed.more),
+        "foot": placed.box.foot,
+        "blank": placed.blank,
+    }
+
+
+def line_data(line: Line) -> dict[str, object]:
+    """A line as the templates draw it."""
+    return {
+        "points": [list(p) for p in line.points],
+        "word": list(line.word),
+        "at": list(line.at),
+        "dashed": line.dashed,
+    }
 
 
 def _span(names: Sequence[str]) -> str:

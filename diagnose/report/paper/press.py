@@ -6,11 +6,20 @@ import json
 from collections.abc import Mapping
 from importlib.resources import as_file, files
 
+MISSING = "a PDF needs the library typst; install it with: pip install 'diagnose[draw]'"
 FONTS = files("diagnose.report") / "fonts"
 
 
 class NoPress(Exception):
     """The library that makes PDFs is not installed; says so in one sentence with a hint."""
+
+
+def need_press() -> None:
+    """Raise NoPress where the library is missing, before anything is worked up in vain."""
+    try:
+        import typst  # noqa: F401
+    except ModuleNotFoundError:
+        raise NoPress(MISSING) from None
 
 
 def press(source: str, data: object, inputs: Mapping[str, str] | None = None) -> bytes:
@@ -23,7 +32,7 @@ def press(source: str, data: object, inputs: Mapping[str, str] | None = None) ->
     try:
         import typst
     except ModuleNotFoundError:
-        raise NoPress("a PDF needs the library typst; install it with: pip install 'diagnose[draw]'") from None
+        raise NoPress(MISSING) from None
     with as_file(FONTS) as fonts:
         shipped = typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[str(fonts)])
         given = {"data": json.dumps(data, ensure_ascii=False), **(inputs or {})}

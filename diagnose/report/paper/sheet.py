@@ -6,6 +6,7 @@ from importlib.resources import files
 
 from diagnose.report.layout import glued
 from diagnose.report.paper.press import press
+from diagnose.report.paper.signs import with_signs
 from diagnose.report.sheet.model import Bar, Bars, Blanks, Block, Job, Jobs, Points, Sheet, Table, Text
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -14,7 +15,16 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 def render(sheet: Sheet, paper: str = "a4") -> bytes:
     """The sheet as a tagged PDF with fixed bytes. `paper` is one of PAPERS. Raises NoPress."""
     source = (files("diagnose.report.paper") / "sheet.typ").read_text(encoding="utf-8")
-    return press(source, data(sheet), {"paper": PAPERS[paper]})
+    return press(source, _signed(data(sheet)), {"paper": PAPERS[paper]})
+
+
+def _signed(value: object) -> object:
+    """The same with units as they are printed."""
+    if isinstance(value, str):
+        return with_signs(value)
+    if isinstance(value, dict):
+        return {key: _signed(each) for key, each in value.items()}
+    return [_signed(each) for each in value] if isinstance(value, list | tuple) else value
 
 
 def data(sheet: Sheet) -> dict[str, object]:

@@ -24,6 +24,7 @@ DRIVE = {
     "yes": "Yes.",
     "short": "Only the shortest way to the workshop.",
     "no": "No. Please have the car brought here.",
+    "not known": "Not known yet.",
 }
 GAUGE = "Keep an eye on the temperature gauge; stop if it climbs."
 
@@ -77,6 +78,9 @@ def _found(plan: Plan) -> tuple[Block, ...]:
         points.append(misread.cause.customer)
     if open_:
         points += [f"{first_upper(in_words(s))}: {s.cause.customer}" for s in open_]
+    complaint = plan.diagnosis.complaint
+    if complaint is not None and complaint.wanting:
+        points.append(f"What brought the car in is not explained yet: {complaint.says}.")
     elif not points:
         points.append("Nothing that was measured points to a fault.")
     return (Points(tuple(dict.fromkeys(points))),)
@@ -143,7 +147,8 @@ def _next_check(plan: Plan) -> str:
 def _care(plan: Plan, book: Book) -> tuple[str, ...]:
     """The book's own cautions, each by its first sentence: never open it hot, then what holds always."""
     opening = [caution for caution in book.cautions.values() if caution.when == "opening"][:1]
-    return tuple(_first_sentence(caution.text) for caution in (*opening, *plan.cautions))
+    always = [caution for caution in plan.cautions if caution.when == "always"]
+    return tuple(_first_sentence(caution.text) for caution in (*opening, *always))
 
 
 def _first_sentence(text: str) -> str:

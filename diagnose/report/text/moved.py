@@ -53,5 +53,5 @@ def _repair(repair: Repair) -> str:
     if repair.open:
         parts.append(f"not looked at: {join(repair.open)}")
     signs = f" ({'; '.join(parts)})" if parts else ""
-    verdict = {"held": "It held", "came back": "It did not hold", "not known": "Whether it held is not known"}
+    verdict = {"held": "It held", "came back": "It did not hold", "not known": "Whether it held is not shown yet"}
     return f"{head}. {verdict[repair.verdict]}{signs}."

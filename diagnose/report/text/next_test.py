@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.diagnosis.model import Diagnosis, NextTest
+from diagnose.plan.decision import unexplained
 from diagnose.plan.model import Plan
 from diagnose.plan.wording import duration, first_upper, join, sentence
 from diagnose.report.layout import wrap
@@ -62,6 +63,8 @@ def _verdict(diagnosis: Diagnosis, book: Book) -> str:
             f"No test that this shop can do today confirms {names} by a second physical principle. "
             "Take nothing apart for more than an hour before one does."
         )
+    if verdict.kind in ("open", "unexplained") and diagnosis.complaint is not None:
+        return unexplained(diagnosis.complaint, book)
     own = [name for name in verdict.repairs if not book.causes[name].repair.by_service]
     if own:
         return f"No further test is worth its time; do the work below: {join([book.causes[n].short for n in own])}."

@@ -14,7 +14,7 @@ from diagnose.report.text.readings import readings
 from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "Yes.", "short": "Only to the workshop.", "no": "No."}
+DRIVE = {"yes": "Yes.", "short": "Only to the workshop.", "no": "No.", "not known": "Not known yet."}
 
 
 def work_up(plan: Plan, book: Book, width: int) -> list[str]:

@@ -28,9 +28,11 @@ def unused_cautions(whole: WholeBook) -> Iterator[Fault]:
 
 
 def unused_services(whole: WholeBook) -> Iterator[Fault]:
-    """Measuring again is what the program falls back on, so no rule has to decide for it."""
+    """Measuring again is what the program falls back on, so no rule has to decide for it, nor for what stands in its
+    place."""
+    fallen_back_on = {MEASURE_AGAIN, *(n for s in whole.book.services.values() for n in s.instead.values())}
     for service in whole.book.services.values():
-        if service.id not in whole.uses.decided and service.id != MEASURE_AGAIN:
+        if service.id not in whole.uses.decided | fallen_back_on:
             says = f"no rule decides for the service '{service.id}'"
             hint = f"write a rule with 'decides: {service.id}'"
             yield Fault(service.place, says, hint, (("service", service.id),))
@@ -38,7 +40,8 @@ def unused_services(whole: WholeBook) -> Iterator[Fault]:
 
 def unused_givens(whole: WholeBook) -> Iterator[Fault]:
     for quantity in whole.book.quantities.values():
-        asked = quantity.id in whole.uses.asked or quantity.id in whole.uses.history
+        asked = quantity.id in whole.uses.asked | whole.uses.history | whole.uses.first
+        asked |= any(band.looks_at for band in quantity.bands)
         if quantity.role == "given" and not asked and quantity.id != BASE_GLYCOL:
             says = f"no rule, prior or formula asks for the given '{quantity.id}'"
             hint = "ask for it in a 'when' or 'only_when', or delete it"
@@ -46,7 +49,7 @@ def unused_givens(whole: WholeBook) -> Iterator[Fault]:
 
 
 def unused_tests(whole: WholeBook) -> Iterator[Fault]:
-    wanted = whole.uses.asked | whole.uses.history
+    wanted = whole.uses.asked | whole.uses.history | whole.uses.first
     for test in whole.book.tests.values():
         if test.id in whole.uses.nominated or test.id == GATE:
             continue

@@ -7,8 +7,8 @@ from math import pi
 from hypothesis import given
 from hypothesis import strategies as st
 
-from diagnose.report.handout.chart import _rows
 from diagnose.report.handout.ellipse import around
+from diagnose.report.handout.placing import rows_in
 from diagnose.report.handout.tree_sheets import TreeSheets
 
 ROWS = st.lists(st.tuples(st.floats(5, 200), st.floats(8, 30)), min_size=1, max_size=9)
@@ -40,8 +40,8 @@ def test_every_result_of_a_tree_is_an_ellipse_around_its_words(trees: TreeSheets
     placed = [box for section in trees.sections for box in section.chart.boxes if box.box.kind == "result"]
     assert len(placed) >= 20
     for each in placed:
-        rows = _rows(each.box, each.head, each.main, each.more, each.blank)
+        rows = rows_in(each.box, each.head, each.main, each.more, each.blank)
         assert lies_inside(rows, each.w, each.h), each.box.address
         assert each.w > max(width for width, _ in rows) + 5
-    smaller = [b for b in placed if lies_inside(_rows(b.box, b.head, b.main, b.more, b.blank), b.w * 0.8, b.h * 0.8)]
+    smaller = [b for b in placed if lies_inside(rows_in(b.box, b.head, b.main, b.more, b.blank), b.w * 0.8, b.h * 0.8)]
     assert not smaller

@@ -35,6 +35,14 @@ def test_folded_lines_fit_and_lose_nothing(text: str) -> None:
 
 def test_a_number_stays_with_its_unit() -> None:
     assert (
-        metrics.glue("At 12 min and 40 to 60 % below 50 degC")
-        == "At 12\u00a0min and 40 to 60\u00a0% below 50\u00a0degC"
+        metrics.glue("At 12 min and 40 to 60 % below 50 degC") == "At 12\u00a0min and 40 to 60\u00a0% below 50\u00a0°C"
+    )
+    assert metrics.glue("200 mg/L, (170 mg/L), 50 vol % or 30 000 miles in 2003 and 124 cars") == (
+        "200\u00a0mg/L, (170\u00a0mg/L), 50\u00a0vol\u00a0% or 30\u00a0000 miles in 2003 and 124\u00a0cars"
+    )
+
+
+def test_units_are_printed_with_their_signs() -> None:
+    assert metrics.glue("-37 degC, 265 degF, 3 to 100 uS/cm, 17 degdH") == (
+        "-37\u00a0°C, 265\u00a0°F, 3 to 100\u00a0µS/cm, 17 degdH"
     )

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from diagnose.report.handout import metrics
 from diagnose.report.handout.lesson_sheets import lessons
 from diagnose.report.handout.sheets import (
     PAPERS,
@@ -120,11 +121,14 @@ def test_no_type_is_smaller_than_9_points(pdfs: dict[tuple[str, str], Path]) -> 
 
 
 @needs_poppler
-def test_every_sheet_says_title_edition_date_and_page(book: Book, pdfs: dict[tuple[str, str], Path]) -> None:
+def test_every_sheet_says_title_edition_date_and_page(
+    book: Book, sheets: dict[str, Sheet], pdfs: dict[tuple[str, str], Path]
+) -> None:
     for (name, _), pdf in pdfs.items():
         count = _pages(pdf)
         for number in {1, count}:
             told = _text(pdf, number)
+            assert f"{sheets[name].data['title']}. " in told.replace("\u00a0", " "), name
             assert f"edition {book.edition}, {book.changes[-1].date}" in told, name
             assert f"page {number} of {count}" in told, name
 
@@ -187,6 +191,32 @@ def test_text_is_text_and_never_markup(trees: TreeSheets, book: Book) -> None:
     nasty = '#panic("x") *b* $x$ \\ <a> [b] // c @d `e` = f "g"'
     sheet = Sheet("x", "misconceptions", {"title": nasty, "rows": [], "sources": [], "defers": nasty})
     assert printed(sheet, book, "a4").startswith(b"%PDF")
+
+
+def test_every_source_listed_is_cited_on_the_sheet(sheets: dict[str, Sheet]) -> None:
+    for name, sheet in sheets.items():
+        listed = {str(each["number"]) for each in sheet.data["sources"]} if sheet.template != "tree" else set()  # type: ignore[attr-defined]
+        said = " ".join(texts({key: value for key, value in sheet.data.items() if key != "sources"}))
+        assert listed <= set(re.findall(r"\[[0-9]+\]", said)), name
+
+
+def test_a_lesson_prints_what_its_rules_say_of_driving_and_the_cautions_they_name(book: Book) -> None:
+    for lesson in lessons(book):
+        data = sheet_for_lesson(book, lesson).data
+        said = " ".join(texts(data))
+        for rule in (rule for rule in book.rules.values() if rule.lesson == lesson):
+            assert rule.drive is None or rule.drive.because.rstrip(".") in said
+            assert all(book.cautions[name].text in said for name in rule.cautions)
+        assert data["title"] == f"Lesson {lesson}: {book.lessons[lesson].title}"
+
+
+@needs_poppler
+def test_no_card_is_lost_where_cards_are_moved_to_fill_pages(book: Book, pdfs: dict[tuple[str, str], Path]) -> None:
+    told = " ".join(_run("pdftotext", str(pdfs["passenger-car.tests", "a4"]), "-").replace("\u00a0", " ").split())
+    assert told.count("How it misleads:") == len(book.tests)
+    for test in book.tests.values():
+        assert test.label[1:] in told
+        assert all(metrics.glue(step).replace("\u00a0", " ")[:60] in told for step in test.steps), test.id
 
 
 def test_a_character_that_can_not_be_printed_is_named(book: Book) -> None:
