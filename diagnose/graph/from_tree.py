@@ -113,6 +113,6 @@ def _cautions(tree: Tree, book: Book, gate: bool) -> list[str]:
     tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
     named = {name for test in tests for name in test.cautions}
     opens = any(test.opens for test in tests)
-    holds = {"always": True, "opening": opens, "named": False}
+    holds = {"always": True, "opening": opens, "named": False, "unconfirmed": False}
     needed = [caution for caution in book.cautions.values() if caution.id in named or holds[caution.when]]
     return [caution.text for caution in needed if (caution.when == "opening") is gate]
