@@ -58,7 +58,8 @@ def sheet(
     benches = Benches(book, engine, shop)
     for one in cases([case], problems):
         bench = benches.for_case(one)
-        made = SHEETS[reader](bench.work_up(bench.visit(one)), bench.book)
+        plan = bench.work_up(bench.visit(one))
+        made = SHEETS[reader](plan, bench.book, bench.moved(one, len(one.visits), plan))
         if form == "pdf":
             _write(target, _pdf(made, paper))
         else:

@@ -50,7 +50,7 @@ def _followed(
         says=outlook.answer,
         probability=outlook.probability,
         first=first.cause.id if first is not None else "",
-        first_probability=first.as_root if first is not None else 0.0,
+        first_probability=first.probability if first is not None else 0.0,
         verdict=then.verdict,
         then=look_ahead(told, then, steps - 1, diagnose, book),
     )

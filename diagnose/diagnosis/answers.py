@@ -63,24 +63,31 @@ class Foresight:
         """The causes that show in a quantity."""
         return frozenset(link.cause for link in self._belief.links[quantity.id])
 
-    def answers(self, of: Yielded) -> tuple[tuple[Answers, ...], float]:
-        """The answers of each quantity that a test yields, and the bits of all of them together.
+    def answers(self, of: Yielded) -> tuple[Answers, ...]:
+        """The answers of each quantity that a test yields."""
+        found: list[Answers] = []
+        for block, members in self._blocks(of).items():
+            found += self._each(members, self.given_the_set(block, members))
+        for quantity in of.givens:
+            found.append(Answers(quantity, ask(quantity, self._posterior, self._focus, self._question.mass)))
+        return tuple(found)
+
+    def bits(self, of: Yielded) -> float:
+        """The bits of all that a test yields together.
 
         Facts about the history are taken one by one and their bits added, which is never too little.
         """
-        found: list[Answers] = []
+        blocks = self._blocks(of)
+        bits = self._together([self.given_the_set(block, members) for block, members in blocks.items()])
+        for quantity in of.givens:
+            bits += self._question.bits(ask(quantity, self._posterior, self._focus, self._question.mass))
+        return bits
+
+    def _blocks(self, of: Yielded) -> dict[Block, list[Told]]:
         blocks: dict[Block, list[Told]] = {}
         for told in of.evidence:
             blocks.setdefault(self._belief.block_of[told.quantity.id], []).append(told)
-        given_the_set = [self.given_the_set(block, members) for block, members in blocks.items()]
-        for members, given in zip(blocks.values(), given_the_set, strict=True):
-            found += self._each(members, given)
-        bits = self._together(given_the_set)
-        for quantity in of.givens:
-            joint = ask(quantity, self._posterior, self._focus, self._question.mass)
-            found.append(Answers(quantity, joint))
-            bits += self._question.bits(joint)
-        return tuple(found), bits
+        return blocks
 
     def _each(self, members: Sequence[Told], given: Floats) -> list[Answers]:
         """One by one, the quantities of a block whose answers stand together in the columns of `given`."""

@@ -164,21 +164,24 @@ def _not_today(at: Situation) -> dict[str, Candidate]:
 
 def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[NextTest, ...]:
     saved = {problem.options[step.option].name: step.saves for step in problem.steps(at.mass, 0)}
+    if not offers:
+        return ()
+    focus, foresight = at.told
     now = {suspect.cause.id: suspect.probability for suspect in at.suspects}
-    of = shown(_to_show(at), now, at.posterior.belief, at.focus)
+    of = shown(_to_show(at), now, at.posterior.belief, focus)
     state = dict(at.firings.findings.state)
     found = []
     for offer in offers:
         test = offer.candidate.test
         away = test.day_away is not None
-        answers, bits = at.foresight.answers(offer.candidate.left)
-        about = shown(offer.about, now, at.posterior.belief, at.focus) if offer.about else of
+        about = shown(offer.about, now, at.posterior.belief, focus) if offer.about else of
+        answers = foresight.answers(offer.candidate.left)
         ahead = prospect(answers, about, offer.reason) if not offer.family else FAMILY_FIRST
         found.append(
             NextTest(
                 test=test,
                 minutes=test.minutes + way_to(test, state, at.book).minutes - (test.waiting if away else 0.0),
-                bits=bits,
+                bits=at.bits(offer.candidate),
                 parts=ahead.parts,
                 asked_by=offer.candidate.asked_by,
                 outlook=ahead.outlook,

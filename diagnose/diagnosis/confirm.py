@@ -3,7 +3,7 @@
 A reading speaks for a cause by its principle when it raises its odds, or when it is a clear sign: usual with the cause,
 and rare without it and without its rivals, which are causes that show in the same quantity and have to be mended too.
 That gas was found speaks for a head gasket as for a cracked casting; which of them it is, is another question. All
-other readings are taken in first.
+other readings are taken in first. What the driver has noticed is what the car came in for, and no second principle.
 """
 
 from __future__ import annotations
@@ -87,6 +87,8 @@ def principles(suspect: Suspect, posterior: Posterior) -> frozenset[str]:
     for seen in posterior.seen:
         for number in seen.witnesses:
             quantity = seen.block.quantities[number]
+            if quantity.id in posterior.belief.book.noticed:
+                continue
             finding = posterior.firings.findings.get(quantity.id)
             methods = [quantity.method(r.method) for r in finding.readings] if finding is not None else []
             by = {method.principle for method in methods if method is not None and method.principle}

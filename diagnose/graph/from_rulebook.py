@@ -37,7 +37,7 @@ def map_notes(nodes: Sequence[Node], book: Book) -> tuple[str, ...]:
     named |= {name for n in nodes if n.kind == "service" for name in book.services[n.ref].cautions}
     named |= {name for n in nodes if n.kind == "rule" for name in book.rules[n.ref].cautions}
     opens = any(test.opens for test in work)
-    holds = {"always": True, "opening": opens, "named": False}
+    holds = {"always": True, "opening": opens, "named": False, "unconfirmed": False}
     cautions = [f"CAUTION: {c.text}" for c in book.cautions.values() if c.id in named or holds[c.when]]
     return (*cautions, f"{book.title}, edition {book.edition}.", book.weights_are, book.defers_to)
 

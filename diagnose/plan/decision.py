@@ -130,7 +130,7 @@ def _in_doubt(group: list[Firing], diagnosis: Diagnosis, book: Book) -> Decision
     service = book.services[group[0].rule.decides]
     reasons = (*(doubt(finding, findings, book) for finding in found), f"If it is confirmed: {service.label}.")
     rules = tuple(firing.rule.id for firing in group)
-    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
+    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="", confirmed=service)
 
 
 def first_misread(diagnosis: Diagnosis) -> Suspect | None:
@@ -181,7 +181,7 @@ def _fooled_first(sure: list[Firing], fooled: Suspect, diagnosis: Diagnosis, boo
         f"If the reading is confirmed: {service.label}.",
     )
     rules = tuple(firing.rule.id for firing in sure)
-    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="")
+    return Decision(book.services[MEASURE_AGAIN], reasons, rules, firm=False, after="", confirmed=service)
 
 
 def deciding_looks(book: Book) -> Counter[str]:

@@ -6,7 +6,7 @@ import calendar
 from datetime import date
 
 from diagnose.diagnosis.model import Diagnosis
-from diagnose.findings.model import Finding
+from diagnose.findings.model import Finding, Findings
 from diagnose.plan.decision import (
     KEEP,
     decide,
@@ -16,9 +16,12 @@ from diagnose.plan.decision import (
     undecided_quantities,
 )
 from diagnose.plan.model import Decision, Driving, Plan
+from diagnose.plan.noted import noted
 from diagnose.plan.numbers import numbers
-from diagnose.plan.steps import chosen_roots, order_work
-from diagnose.plan.wording import first_lower, first_upper, sentence
+from diagnose.plan.protection import outdoors
+from diagnose.plan.proven import in_words, is_proven
+from diagnose.plan.steps import GATE, chosen_roots, order_work
+from diagnose.plan.wording import customer_words, first_lower, first_upper, sentence
 from diagnose.rulebook.model import Book, Caution, Rule
 
 DRIVE_ORDER = ("no", "short", "yes")
@@ -34,11 +37,12 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
     """The service decision and the whole order of work for one diagnosis."""
     decision = decide(diagnosis, book)
     reckoned = numbers(diagnosis, decision, book)
-    may_drive, drive_because = _drive(diagnosis, decision)
+    litres = (reckoned.litres, reckoned.refill) if reckoned is not None else (None, None)
+    may_drive, drive_because = _drive(diagnosis, decision, outdoors(reckoned.frost) if reckoned is not None else "")
     return Plan(
         diagnosis=diagnosis,
         decision=decision,
-        steps=order_work(diagnosis, decision, book, reckoned.litres if reckoned is not None else None),
+        steps=order_work(diagnosis, decision, book, *litres),
         cautions=_cautions(diagnosis, book),
         may_drive=may_drive,
         drive_because=drive_because,
@@ -48,25 +52,27 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
         not_known=_not_known(diagnosis, book),
         numbers=reckoned,
         bear_in_mind=_bear_in_mind(diagnosis, book),
+        notes=noted(diagnosis.firings.findings.case, book),
     )
 
 
-def _drive(diagnosis: Diagnosis, decision: Decision) -> tuple[Driving, str]:
+def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Driving, str]:
     """The strictest verdict of the rules that fired, the suspects that count and the service.
 
-    What other rules that fired say about driving or parking is said after it.
+    What other rules that fired say about driving or parking is said after it, then what `frost` may do.
     """
     verdicts = [firing.rule.drive for firing in diagnosis.firings.sure() if firing.rule.drive is not None]
-    concerning = [s for s in diagnosis.listed() if s.state == "proven" or s.probability >= CONCERNS]
+    concerning = [s for s in diagnosis.listed() if is_proven(s) or s.probability >= CONCERNS]
     verdicts += [s.cause.drive for s in sorted(concerning, key=lambda s: s.cause.kind == "misread")]
     if decision.service.drive is not None:
         verdicts.append(decision.service.drive)
     if nothing_recorded(diagnosis):
         return "not known", "Nothing was recorded yet that speaks for it or against it."
     if not verdicts:
-        return "yes", "Nothing that was recorded speaks against it."
+        return "yes", frost or "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
     said = [strictest.because, *(f.rule.drive.because for f in diagnosis.firings.sure() if f.rule.drive is not None)]
+    said += [frost] if frost else []
     return strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said))
 
 
@@ -74,8 +80,14 @@ def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
     """Rules that fired and have something to say: those on an abnormal reading first, then in the book's order."""
     out = {finding.quantity.id for finding in abnormal(diagnosis, book)}
     rules = [firing.rule for firing in diagnosis.firings.sure() if firing.rule.says]
+    rules = [rule for rule in rules if not _is_moot(rule, diagnosis.firings.findings)]
     rules.sort(key=lambda rule: all(condition.quantity not in out for condition in rule.when))
     return tuple(rules[:BORNE_IN_MIND])
+
+
+def _is_moot(rule: Rule, findings: Findings) -> bool:
+    """Whether what the rule advises is done, or no longer to the point."""
+    return any(findings.sure(condition.quantity) in condition.bands for condition in rule.moot_when)
 
 
 def _cautions(diagnosis: Diagnosis, book: Book) -> tuple[Caution, ...]:
@@ -93,38 +105,37 @@ def abnormal(diagnosis: Diagnosis, book: Book) -> tuple[Finding, ...]:
 
 
 def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ...]:
-    said: dict[str, str] = {}
+    """What is most certain first: what is proven, what is probable, what was read, then the coolant."""
+    chosen = chosen_roots(diagnosis)
+    misread = first_misread(diagnosis)
+    says = [f"This is {in_words(suspect)}: {first_lower(suspect.cause.customer)}" for suspect in chosen]
+    if not chosen and misread is not None:
+        says.append(misread.cause.customer)
+    elif not chosen and decision.service.id != KEEP and any(s.root for s in diagnosis.listed()):
+        says.append("Why it happened is not settled yet; we test before we repair anything.")
+    read: dict[str, str] = {}
     for finding in abnormal(diagnosis, book):  # one line for each thing the customer knows by one name
         words = _in_customer_words(finding)
         if words:
-            said.setdefault(finding.quantity.customer, words)
-    says = list(said.values())[:TOLD]
+            read.setdefault(finding.quantity.customer, words)
     if diagnosis.complaint is not None and diagnosis.complaint.wanting:
         says.append(f"What brought the car in is not explained yet: {diagnosis.complaint.says}.")
-    chosen = chosen_roots(diagnosis)
-    misread = first_misread(diagnosis)
-    if chosen:
-        lead = "This is proven" if chosen[0].state == "proven" else "This is the probable reason, not yet proven"
-        says += [f"{lead}: {first_lower(suspect.cause.customer)}" for suspect in chosen]
-    elif misread is not None:
-        says.append(misread.cause.customer)
-    elif decision.service.id != KEEP and any(s.root for s in diagnosis.listed()):
-        says.append("Why it happened is not settled yet; we test before we repair anything.")
-    says.append(decision.service.customer)
-    return tuple(says)
+    return (*says, *list(read.values())[:TOLD], decision.service.customer)
 
 
 def _in_customer_words(finding: Finding) -> str:
-    words = [band.customer for band in finding.bands if band.customer]
+    words = customer_words(finding)
     if not finding.quantity.customer or not words:
         return ""
-    return f"{first_upper(finding.quantity.customer)}: {' or '.join(words)}."
+    return f"{first_upper(finding.quantity.customer)}: {words}."
 
 
 def _not_known(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
     findings = diagnosis.firings.findings
-    labels = [f"{f.quantity.label} (nobody knows)" for f in findings.found.values() if f.status == "unknown"]
-    labels += [f"{f.quantity.label} (not done)" for f in findings.found.values() if f.status == "not_done"]
+    gate = {each.quantity for each in book.tests[GATE].yields} if GATE in book.tests else set()
+    asked = [f for f in findings.found.values() if f.quantity.id not in gate]  # it is answered at every opening anew
+    labels = [f"{f.quantity.label} (nobody knows)" for f in asked if f.status == "unknown"]
+    labels += [f"{f.quantity.label} (not done)" for f in asked if f.status == "not_done"]
     if len(findings.families) > 1:
         labels.append("the coolant family")
     labels += [label for label in undecided_quantities(diagnosis, book) if not any(label in known for known in labels)]

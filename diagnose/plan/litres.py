@@ -15,7 +15,7 @@ from diagnose.fluid.replacement import replace
 from diagnose.plan.balance import CAPACITY, LEVEL, LOW, MISSING
 from diagnose.plan.known import WIDEST, Known
 from diagnose.plan.model import Decision, Litres, Refills, Target
-from diagnose.plan.say_litres import say_correction, say_refills
+from diagnose.plan.say_litres import say_after_repair, say_correction, say_refills
 from diagnose.rulebook.model import Draining
 from diagnose.rulebook.read_reckoning import DRAINED_HOW
 
@@ -34,6 +34,13 @@ def litres(decision: Decision, known: Known, frosts: Iterable[Protection]) -> Li
     if decision.service.quantities == "replacement":
         return _replacement(capacity, goal, known)
     return None
+
+
+def refill(known: Known, frosts: Iterable[Protection]) -> Litres:
+    """After a repair for which the system was drained once: nothing is rinsed, what stayed inside counts."""
+    capacity, goal = known.measure(CAPACITY, "L"), target(known, frosts)
+    refills = _refills(capacity, goal, known, most_old=1.0)
+    return Litres(capacity, goal, None, refills, tuple(say_after_repair(refills, goal, known, capacity is None)))
 
 
 def target(known: Known, frosts: Iterable[Protection]) -> Target:
@@ -85,6 +92,13 @@ def _rounding(capacity: Measure | None, known: Known) -> Rounding:
 
 
 def _replacement(capacity: Measure | None, goal: Target, known: Known) -> Litres:
+    refills = _refills(capacity, goal, known, known.reckoning.most_old.value / 100)
+    says = say_refills(refills, goal, known, per_litre=capacity is None)
+    return Litres(capacity, goal, None, refills, tuple(says))
+
+
+def _refills(capacity: Measure | None, goal: Target, known: Known, most_old: float) -> tuple[Refills, ...]:
+    """Each way of draining, those that can be filled first."""
     rounding = _rounding(capacity, known)
     volume = capacity.value if capacity is not None else EACH_LITRE.value
     old = known.mixture.value if known.mixture is not None else known.reckoning.target.value
@@ -98,7 +112,7 @@ def _replacement(capacity: Measure | None, goal: Target, known: Known) -> Litres
             old,
             goal.mixture,
             known.glycols[0],
-            known.reckoning.most_old.value / 100,
+            most_old,
             _strong(known),
             _ready(known),
             rounding.step,
@@ -106,8 +120,7 @@ def _replacement(capacity: Measure | None, goal: Target, known: Known) -> Litres
         )
         refills.append(Refills(way, reckoned))
     refills.sort(key=lambda refill: not refill.reckoned.concentrate_first.possible)
-    says = say_refills(tuple(refills), goal, known, per_litre=capacity is None)
-    return Litres(capacity, goal, None, tuple(refills), tuple(says))
+    return tuple(refills)
 
 
 def _ways(known: Known) -> list[Draining]:

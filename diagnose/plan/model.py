@@ -18,7 +18,7 @@ from diagnose.fluid.replacement import Replacement
 from diagnose.rulebook.model import Caution, Draining, MayDrive, Rule, Service
 
 Driving = MayDrive | Literal["not known"]
-StepKind = Literal["safety", "test", "repair", "service", "verify", "next_check"]
+StepKind = Literal["safety", "test", "drain", "repair", "fill", "service", "verify", "next_check"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,8 @@ class Decision:
     """`service` is done `after` the cause is found and repaired where that is not empty.
 
     `because` are sentences, `rules` the ids of the rules that decided (or may decide).
-    `firm`: the deciding rules fired; otherwise a straddling reading has to be taken again first.
+    `firm`: the deciding rules fired; otherwise a straddling reading has to be taken again first, and `confirmed` is
+    what is done where it is confirmed.
     """
 
     service: Service
@@ -44,6 +45,7 @@ class Decision:
     rules: tuple[str, ...]
     firm: bool
     after: str
+    confirmed: Service | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,7 @@ class Numbers:
 
     `frost` and `boiling` hold one result for each glycol that the coolant may hold. `says` are the
     sentences of the work-up on protection, boiling, loss, level, and what two gauges say together.
+    `litres` are those of the service; `refill` those after a repair that drains, where the service fills nothing.
     """
 
     mixture: Measure | None
@@ -96,13 +99,15 @@ class Numbers:
     gauges: Gauges | None
     litres: Litres | None
     says: tuple[str, ...]
+    refill: Litres | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
     """`numbers` is None where the book has no positions to reckon from.
 
-    `bear_in_mind` are the rules that fired with something to say to the technician, the weightiest first.
+    `bear_in_mind` are the rules that fired with something to say to the technician, the weightiest first. `notes` are
+    what was noted beside readings and on the case, for the workshop.
     """
 
     diagnosis: Diagnosis
@@ -117,3 +122,4 @@ class Plan:
     not_known: tuple[str, ...]
     numbers: Numbers | None = None
     bear_in_mind: tuple[Rule, ...] = ()
+    notes: tuple[str, ...] = ()

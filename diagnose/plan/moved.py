@@ -10,7 +10,8 @@ from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.earlier import NOTHING, changes_coolant
 from diagnose.findings.model import Finding
 from diagnose.plan.model import Plan
-from diagnose.rulebook.model import Book
+from diagnose.plan.noted import noted_then
+from diagnose.rulebook.model import Book, Service
 
 SHORTEST = 30.0 / 365.25
 """Years below which nothing is told per year: a month is too short (judgement)."""
@@ -48,7 +49,10 @@ class Repair:
 
 @dataclass(frozen=True, slots=True)
 class Moved:
-    """`renewed`: coolant was drained or added in between, or nobody knows; then nothing is told per year."""
+    """`renewed`: coolant was drained or added in between, or nobody knows; then nothing is told per year.
+
+    `service` is what was done with the coolant then, `notes` what was noted then; for the workshop.
+    """
 
     since: date
     until: date
@@ -56,6 +60,8 @@ class Moved:
     moves: tuple[Move, ...]
     repairs: tuple[Repair, ...]
     loss: str
+    service: Service | None = None
+    notes: tuple[str, ...] = ()
 
 
 def moved(before: Plan, now: Plan, work: Work | None, book: Book) -> Moved:
@@ -76,6 +82,8 @@ def moved(before: Plan, now: Plan, work: Work | None, book: Book) -> Moved:
         moves=tuple(move for move in moves if move is not None),
         repairs=tuple(repairs),
         loss=says if lost is not None or says else "",
+        service=book.services.get(work.service.name) if work is not None and work.service is not None else None,
+        notes=noted_then(then.case, work, book),
     )
 
 

@@ -70,6 +70,22 @@ def say_protection(known: Known, frosts: tuple[Protection, ...], boilings: tuple
         yield known.doubt
 
 
+def outdoors(frosts: tuple[Protection, ...]) -> str:
+    """Where the car may not stand in frost, for the glycol that protects least of those that it may be; else ''."""
+    short = [each for each in frosts if each.verdict not in (None, "enough")]
+    if not short:
+        return ""
+    worst = max(short, key=lambda each: each.freezing.value)
+    assert worst.margin is not None
+    assert worst.coldest is not None
+    told = f"it protects to {amount(worst.freezing.value, 'degC')}, and {amount(worst.coldest, 'degC')} may come"
+    if worst.margin.value < 0.0:
+        spare = ""
+    else:
+        spare = ", so little is to spare" if worst.verdict == "not enough" else ", so it may not be enough"
+    return f"Keep it out of the frost until the mixture is right: {told}{spare}."
+
+
 def _led(glycol: str, known: Known, says: str) -> str:
     return says if len(known.glycols) == 1 else f"If it is {glycol} glycol, it {first_lower(says)}"
 

@@ -62,6 +62,25 @@ def say_refills(refills: tuple[Refills, ...], goal: Target, known: Known, per_li
         yield _short(other, places)
 
 
+def say_after_repair(refills: tuple[Refills, ...], goal: Target, known: Known, per_litre: bool) -> Iterator[str]:
+    """A line for each way of draining: what comes out, and what goes in so that the whole has the mixture aimed for."""
+    places = 2 if per_litre else None
+    if per_litre:
+        yield ASK_CAPACITY
+    aim = f"Aimed at {_aim(goal)} in the whole system"
+    if known.mixture is None:
+        yield f"{aim}. The old mixture is taken as {amount(refills[0].reckoned.old_mixture, 'vol %')}. {known.why_not}"
+    else:
+        yield f"{aim}; what stays inside is taken as {between(known.mixture)}."
+    for refill in refills:
+        found, plan = refill.reckoned, refill.reckoned.concentrate_first
+        lead = f"Drained {refill.draining.label}, {between(found.drains_out, places)} come out"
+        if plan.possible:
+            yield f"{lead}: fill {poured(plan.fill, 'L', places)} to the mark{_then(plan.result, known)}"
+        else:
+            yield f"{lead}: {plan.because}."
+
+
 def _aim(goal: Target) -> str:
     says = f"{number(goal.mixture, 0)} %"
     if goal.short:

@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
-from diagnose.diagnosis.confirm import STRONG
 from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
-from diagnose.findings.noted import said_at
 from diagnose.plan.model import Decision, Litres, Step
-from diagnose.plan.wording import duration, first_lower, first_upper, join
+from diagnose.plan.repairs import CAUTION, confirmation, filling, is_mended, repairs, told_cautions
+from diagnose.plan.wording import duration, first_upper, join
 from diagnose.rulebook.model import Book, Test
 
 GATE = "safe_to_open"
-CAUTION = "Caution: "
 
 
-def order_work(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, ...]:
-    work = [*_tests(diagnosis, book), *_repairs(diagnosis, book), _service(decision, book, litres)]
-    verify = _verify(diagnosis, decision)
-    return (*_said_once(_with_gate(work, book)), verify, _next_check(decision))
+def order_work(
+    diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None, refill: Litres | None = None
+) -> tuple[Step, ...]:
+    """`litres` are those of the service, `refill` those after a repair where the service fills nothing."""
+    service = decision.service
+    tests = [*_tests(diagnosis, book), *((step, None) for step in confirmation(diagnosis, book))]
+    mend = [*repairs(diagnosis, service, book), *filling(diagnosis, decision, book, refill)]
+    mended: list[tuple[Step, Test | None]] = [(step, None) for step in mend]
+    own = [(_service(diagnosis, decision, book, litres), None)]
+    work = [*tests, *own, *mended] if service.before_repair else [*tests, *mended, *own]
+    return (*_said_once(_with_gate(work, book)), _verify(diagnosis, decision), _next_check(decision))
 
 
 def chosen_roots(diagnosis: Diagnosis) -> tuple[Suspect, ...]:
@@ -33,66 +37,18 @@ def _tests(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
     for choice in diagnosis.next_tests:
         test = choice.test
         lines = [*test.steps, f"How it misleads: {test.misleads}"]
-        lines += _cautions(test.cautions, book)
-        steps.append(
-            (Step("test", f"{first_upper(test.label)} ({duration(choice.minutes)})", tuple(lines), test.id), test)
-        )
+        lines += told_cautions(test.cautions, diagnosis, book)
+        lead = "To confirm it: " if choice.reason == "confirms" else ""
+        label = test.label if lead else first_upper(test.label)
+        steps.append((Step("test", f"{lead}{label} ({duration(choice.minutes)})", tuple(lines), test.id), test))
     return steps
 
 
-def _repairs(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
-    """What has to be mended besides the coolant: each chosen root, then what followed from it."""
-    roots = chosen_roots(diagnosis)
-    if not roots:
-        names = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"][:3]
-        lines = tuple(
-            f"If it is {s.cause.short}: {s.cause.repair.what}" for s in names if not s.cause.repair.by_service
-        )
-        return (
-            [(Step("repair", "Repair what the tests have shown, and nothing else", lines, ""), None)] if lines else []
-        )
-    wanted = dict.fromkeys(s.cause.id for root in roots for s in (root, *_followers(root, diagnosis)))
-    found = [diagnosis.suspect(name) for name in wanted]
-    return [(_repair(s, diagnosis, book), None) for s in found if not s.cause.repair.by_service]
-
-
-def _followers(root: Suspect, diagnosis: Diagnosis) -> list[Suspect]:
-    """The probable consequences in a root's story."""
-    told = [diagnosis.suspect(name) for name in root.story]
-    return [suspect for suspect in told if suspect.state == "proven" or suspect.probability >= STRONG]
-
-
-def _repair(suspect: Suspect, diagnosis: Diagnosis, book: Book) -> Step:
-    repair = suspect.cause.repair
-    lines = [f"Part or circuit: {repair.part}", f"Cured when: {repair.cured_when}"]
-    lines[1:1] = said_at(diagnosis.firings.findings.case, book, suspect.cause.id)
-    lines += _cautions(suspect.cause.cautions, book)
-    title = f"{first_upper(repair.what)} ({duration(repair.minutes)})"
-    short = f"{suspect.cause.short}: {first_lower(repair.what)} ({duration(repair.minutes)})"
-    if suspect.cause.id in diagnosis.unconfirmed:
-        title = f"Only once a second physical principle confirms {short}"
-        so_far = diagnosis.unconfirmed[suspect.cause.id]
-        lines.insert(0, f"So far {_count(so_far)} speaks for it. Take nothing apart before that.")
-    elif suspect.state != "proven" and any(choice.reason != "decides" for choice in diagnosis.next_tests):
-        title = f"If the tests confirm {short}"
-    return Step("repair", title, tuple(lines), suspect.cause.id)
-
-
-def _count(principles: Sequence[str]) -> str:
-    return f"one physical principle ({principles[0]})" if principles else "no clear sign by any physical principle"
-
-
-def _cautions(names: Sequence[str], book: Book) -> list[str]:
-    """A step's own cautions; what holds at every opening is said at the gate, what holds always at the end."""
-    own = [book.cautions[name] for name in names if name in book.cautions]
-    return [f"{CAUTION}{caution.text}" for caution in own if caution.when == "named"]
-
-
-def _service(decision: Decision, book: Book, litres: Litres | None) -> tuple[Step, Test | None]:
+def _service(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> Step:
     service = decision.service
     title = first_upper(service.label) + (f", {decision.after}" if decision.after else "")
-    lines = (*service.steps, *(litres.says if litres is not None else ()), *_cautions(service.cautions, book))
-    return Step("service", title, lines, service.id), None
+    lines = (*service.steps, *(litres.says if litres is not None else ()))
+    return Step("service", title, (*lines, *told_cautions(service.cautions, diagnosis, book)), service.id)
 
 
 def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:
@@ -111,10 +67,12 @@ def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:
 
 
 def _opens(step: Step, book: Book) -> bool:
-    """Whether a repair or a service opens the system; a repair that the tests have yet to name may."""
+    """Whether a step opens the system; a repair that the tests have yet to name may."""
     if step.kind == "service":
         return book.services[step.ref].opens
-    return step.ref not in book.causes or book.causes[step.ref].repair.opens
+    if step.kind == "repair":
+        return step.ref not in book.causes or book.causes[step.ref].repair.opens
+    return step.kind in ("drain", "fill")
 
 
 def _gate(book: Book, again: bool) -> Step:
@@ -146,7 +104,8 @@ def _said_once(steps: list[Step]) -> list[Step]:
 
 
 def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:
-    cured = tuple(f"{first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in chosen_roots(diagnosis))
+    mended = [s for s in chosen_roots(diagnosis) if is_mended(s, decision.service)]
+    cured = tuple(f"{first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in mended)
     title = "Prove that it is cured" if cured else "Check before the car leaves"
     return Step("verify", title, (*cured, *decision.service.verify), decision.service.id)
 

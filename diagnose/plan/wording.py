@@ -4,10 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnose.findings.model import Finding
+
 
 def first_upper(text: str) -> str:
     """The first letter large, unless the word is written in mixed letters, such as 'pH'."""
     return text if text[1:2].isupper() else text[:1].upper() + text[1:]
+
+
+def customer_words(finding: Finding) -> str:
+    """What a reading means, in the customer's words; '' where its bands have none.
+
+    Where it lies on one side of what is right, but nobody can tell how far, what is said is what it is at least.
+    """
+    quantity = finding.quantity
+    bands = [band for band in finding.bands if band.customer]
+    order = [band.id for band in quantity.bands]
+    if len(bands) > 1 and quantity.normal in order and not quantity.in_words:
+        normal = order.index(quantity.normal)
+        sides = {order.index(band.id) > normal for band in bands if band.id != quantity.normal}
+        if quantity.normal not in finding.possible and len(sides) == 1:
+            return min(bands, key=lambda band: abs(order.index(band.id) - normal)).customer
+    return " or ".join(dict.fromkeys(band.customer for band in bands))
 
 
 def sentence(text: str) -> str:

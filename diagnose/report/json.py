@@ -81,6 +81,7 @@ def work_up(made: WorkUp) -> dict[str, object]:
             "tell_customer": list(plan.tell_customer),
             "next_check": plan.next_check.isoformat() if plan.next_check else None,
             "not_known": list(plan.not_known),
+            "notes": list(plan.notes),
         },
         "numbers": plain_numbers(plan.numbers),
         "moved": plain_moved(made.moved),

@@ -25,6 +25,7 @@ def plain_numbers(numbers: Numbers | None) -> dict[str, object] | None:
         "level_drop": _shrinkage(numbers.cooling),
         "two_gauges": _gauges(numbers.gauges),
         "litres": _litres(numbers.litres),
+        "refill_after_repair": _litres(numbers.refill),
         "says": list(numbers.says),
     }
 

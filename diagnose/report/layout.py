@@ -28,9 +28,13 @@ def fold(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
 
 @lru_cache(maxsize=4096)  # steps and cautions of a book return in every case of a batch
 def _fold(text: str, width: int, first: str, rest: str) -> tuple[str, ...]:
-    glued = _NUMBER_AND_UNIT.sub("\u00a0", text)
-    folded = textwrap.wrap(glued, width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
+    folded = textwrap.wrap(glued(text), width, initial_indent=first, subsequent_indent=rest, break_on_hyphens=False)
     return tuple(line.replace("\u00a0", " ") for line in folded)
+
+
+def glued(text: str) -> str:
+    """No-break spaces between numbers and their units."""
+    return _NUMBER_AND_UNIT.sub("\u00a0", text)
 
 
 def bullets(items: Iterable[str], width: int, indent: str = "  ") -> list[str]:
@@ -38,11 +42,11 @@ def bullets(items: Iterable[str], width: int, indent: str = "  ") -> list[str]:
 
 
 def columns(rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> list[str]:
-    """Rows of cells; columns are as wide as they need, the last one takes the rest."""
+    """Rows of cells under a first row of names; columns are as wide as they need, the last one takes the rest."""
     if not rows:
         return []
     if width < NARROW:
-        return [line for row in rows for line in _stacked(row, width, indent)]
+        return [line for row in rows[1:] for line in _stacked(rows[0], row, width, indent)]
     room = width - len(indent)
     share = [0.32, 0.25, 0.17]
     widths = [min(max(len(row[i]) for row in rows), int(room * share[i])) for i in range(len(rows[0]) - 1)]
@@ -59,7 +63,8 @@ def columns(rows: Sequence[Sequence[str]], width: int, indent: str = "  ") -> li
     return lines
 
 
-def _stacked(row: Sequence[str], width: int, indent: str) -> list[str]:
+def _stacked(names: Sequence[str], row: Sequence[str], width: int, indent: str) -> list[str]:
     first, *rest = row
     lines = wrap(first, width, indent)
-    return lines + [line for cell in rest if cell for line in wrap(cell, width, indent + "    ")]
+    told = [f"{name}: {cell}" for name, cell in zip(names[1:], rest, strict=True) if cell]
+    return lines + [line for each in told for line in wrap(each, width, f"{indent}  ", f"{indent}    ")]

@@ -160,9 +160,7 @@ def _check_family_ends(
         problems.add(place, "gap", says, f"add a band {side} '{bands[middle].id}'")
 
 
-def _with_closed(
-    fixed: list[_Border | None], middle: int, interval: tuple[float, float] | None
-) -> list[_Border]:
+def _with_closed(fixed: list[_Border | None], middle: int, interval: tuple[float, float] | None) -> list[_Border]:
     """All borders once the closed band at `middle` has its interval; it wins against fixed edges."""
     if interval is None:
         return [border for border in fixed if border is not None]

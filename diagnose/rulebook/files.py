@@ -40,7 +40,7 @@ LISTS = (
 )
 """Top-level keys that hold a list and may stand in several files."""
 
-SINGLE = ("rulebook", "how_often", "how_common", "reckoning")
+SINGLE = ("rulebook", "how_often", "how_common", "reckoning", "repair_work")
 """Top-level keys that stand once in a book."""
 
 THEME = "theme"

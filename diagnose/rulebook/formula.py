@@ -109,9 +109,7 @@ def evidence_free(quantities: Mapping[str, Quantity]) -> set[str]:
     free = {q.id for q in quantities.values() if q.role == "given"}
     grown = True
     while grown:
-        more = {
-            q.id for q in quantities.values() if q.formula and q.id not in free and inputs(q.formula) <= free
-        }
+        more = {q.id for q in quantities.values() if q.formula and q.id not in free and inputs(q.formula) <= free}
         grown = bool(more)
         free |= more
     return free

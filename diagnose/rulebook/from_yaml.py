@@ -22,7 +22,7 @@ from diagnose.rulebook.read_quantity import ROLES, read_quantity
 from diagnose.rulebook.read_reckoning import read_reckoning
 from diagnose.rulebook.read_rule import read_rule
 from diagnose.rulebook.read_teaching import read_lesson, read_misconception, read_themes
-from diagnose.rulebook.read_test import read_caution, read_service, read_test
+from diagnose.rulebook.read_test import read_caution, read_repair_work, read_service, read_test
 from diagnose.rulebook.words import read_scale
 from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record
 
@@ -93,7 +93,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         for quantity in found:
             known.quantities.setdefault(quantity.id, quantity)
     check_formulas(known.quantities, known)
-    reckoning = sections.single.get("reckoning")
+    reckoning, work = sections.single.get("reckoning"), sections.single.get("repair_work")
     book = Book(
         id=head.id,
         title=head.title,
@@ -118,6 +118,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         changes=changes,
         excused=tuple(known.excused),
         reckoning=_one(reckoning, problems, "reckoning", lambda r: read_reckoning(r, known)) if reckoning else None,
+        repair_work=_one(work, problems, "repair work", lambda r: read_repair_work(r, known)) if work else None,
         entries=_by_id(_each(lists["entries"], "entry", problems, lambda r: read_entry(r, known))),
         misconceptions=_by_id(
             _each(lists["misconceptions"], "misconception", problems, lambda r: read_misconception(r, known))

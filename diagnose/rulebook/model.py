@@ -306,8 +306,9 @@ class Repair:
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
-    `opens`: the work opens the cooling system. `proof` are the quantities whose readings show whether it is cured;
-    where none are named, all that the cause shows in.
+    `opens`: the work opens the cooling system; `drains`: the coolant has to come out for it. `proof` are the quantities
+    whose readings show whether it is cured; where none are named, all that the cause shows in.
+    `customer` completes "we ..." in the customer's words; '' where the book has none.
     """
 
     what: str
@@ -319,6 +320,8 @@ class Repair:
     place: Place
     by_service: bool = False
     opens: bool = True
+    drains: bool = False
+    customer: str = ""
     proof: tuple[str, ...] = ()
 
 
@@ -369,6 +372,7 @@ class Test:
 
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
     the minutes of work that a day of it costs. None where the technician waits.
+    `customer` completes "we ..." in the customer's words; '' where the book has none.
     `finds_family` tells that it settles which coolant family is in the car; that stands not in `yields`.
     `first` are quantities that have to be known, or asked for in vain, before it is done. It is not done on a car of
     which all conditions of one of `not_on` are known to hold.
@@ -392,6 +396,7 @@ class Test:
     place: Place
     finds_family: bool = False
     day_away: float | None = None
+    customer: str = ""
     first: tuple[str, ...] = ()
     not_on: tuple[tuple[Condition, ...], ...] = ()
 
@@ -447,8 +452,9 @@ class Service:
 
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
-    `opens`: the work opens the cooling system. `first` are quantities that are asked for before it is settled that
-    this is done. `instead` names the service that is decided for in its place, by what is wanting (see WANTING).
+    `opens`: the work opens the cooling system. `before_repair`: its steps come before anything is mended. `first` are
+    quantities that are asked for before it is settled that this is done. `instead` names the service that is decided
+    for in its place, by what is wanting (see WANTING).
     """
 
     id: str
@@ -465,17 +471,33 @@ class Service:
     sources: tuple[Citation, ...]
     place: Place
     opens: bool = True
+    before_repair: bool = False
     first: tuple[str, ...] = ()
     instead: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
+class RepairWork:
+    """What goes with a repair, whatever the service: `drain` before one that needs it and `fill` after it,
+    `top_up` after one that only opens the system.
+    """
+
+    drain: tuple[str, ...]
+    fill: tuple[str, ...]
+    top_up: tuple[str, ...]
+    cautions: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
-    """`when`: always, opening (before anything that opens the system), or named (by a test, cause or service)."""
+    """`when`: always, opening (before anything that opens the system), named (by a test, cause or service), or
+    unconfirmed (named, and told as long as no second physical principle confirms what is to be mended).
+    """
 
     id: str
     text: str
-    when: Literal["always", "opening", "named"]
+    when: Literal["always", "opening", "named", "unconfirmed"]
     sources: tuple[Citation, ...]
     place: Place
 
@@ -503,6 +525,7 @@ class Rule:
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `says` is no longer told once one of `moot_when` holds.
     `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
@@ -524,6 +547,7 @@ class Rule:
     fires: tuple[Example, ...]
     silent: tuple[Example, ...]
     place: Place
+    moot_when: tuple[Condition, ...] = ()
     cautions: tuple[str, ...] = ()
 
 
@@ -660,6 +684,7 @@ class Book:
     excused: tuple[Excuse, ...] = ()
     entries: Mapping[str, Entry] = field(default_factory=dict)
     reckoning: Reckoning | None = None
+    repair_work: RepairWork | None = None
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
     lessons: Mapping[str, Lesson] = field(default_factory=dict)
     theme_labels: Mapping[str, str] = field(default_factory=dict)
@@ -701,6 +726,17 @@ class Book:
     def deciding_looks(self) -> Counter[str]:
         """How many deciding rules look at each quantity."""
         return Counter(name for looks in self.decided_on.values() for name in looks)
+
+    @cached_property
+    def noticed(self) -> frozenset[str]:
+        """Readings that are only asked of people, together with givens: what the driver has noticed."""
+        found: dict[str, bool] = {}
+        for test in self.tests.values():
+            names = [each.quantity for each in test.yields]
+            asked = any(self.quantities[name].role == "given" for name in names if name in self.quantities)
+            for name in names:
+                found[name] = asked and found.get(name, True)
+        return frozenset(name for name, asked in found.items() if asked)
 
     @cached_property
     def computed(self) -> tuple[Quantity, ...]:

@@ -82,6 +82,8 @@ def _repair(record: Record, known: Known) -> Repair:
         place=record.place,
         by_service=record.flag("by_service"),
         opens=record.flag("opens", default=True),
+        drains=record.flag("drains"),
+        customer=record.text("customer", required=False),
         proof=known.names("quantity", record.texts("proof")),
     )
 

@@ -51,6 +51,7 @@ def read_rule(record: Record, known: Known) -> Rule:
         fires=fires,
         silent=silent,
         place=record.place,
+        moot_when=read_conditions(record, "moot_when", known),
         cautions=known.names("caution", record.texts("cautions")),
     )
     read_excuses(record, known, "rule", name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import FAMILY, WANTING, Caution, Condition, Service, State, Test, Yield
+from diagnose.rulebook.model import FAMILY, WANTING, Caution, Condition, RepairWork, Service, State, Test, Yield
 from diagnose.rulebook.parts import (
     read_cautions,
     read_citations,
@@ -47,6 +47,7 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         sources=read_citations(record, known),
         place=record.place,
         day_away=read_minutes(record, "day_away", required=False) if record.has("day_away") else None,
+        customer=record.text("customer", required=False),
         finds_family=len(told) < len(yields),
         first=known.names("quantity", record.texts("first")),
         not_on=_not_on(record, known),
@@ -118,11 +119,22 @@ def read_service(record: Record, known: Known) -> Service:
         sources=read_citations(record, known),
         place=record.place,
         opens=record.flag("opens", default=True),
+        before_repair=record.flag("before_repair"),
         first=known.names("quantity", record.texts("first")),
         instead=_instead(record, known),
     )
     read_excuses(record, known, "service", name)
     return service
+
+
+def read_repair_work(record: Record, known: Known) -> RepairWork:
+    return RepairWork(
+        drain=read_lines(record, "drain"),
+        fill=read_lines(record, "fill"),
+        top_up=read_lines(record, "top_up"),
+        cautions=read_cautions(record, known),
+        place=record.place,
+    )
 
 
 def _instead(record: Record, known: Known) -> dict[str, str]:
@@ -142,7 +154,7 @@ def _instead(record: Record, known: Known) -> dict[str, str]:
 
 def read_caution(record: Record, known: Known) -> Caution:
     name = record.ident()
-    when = record.choice("when", ("always", "opening", "named"), "named", required=True)
+    when = record.choice("when", ("always", "opening", "named", "unconfirmed"), "named", required=True)
     caution = Caution(name, record.text("text"), when, read_citations(record, known), record.place)  # type: ignore[arg-type]
     read_excuses(record, known, "caution", name)
     return caution

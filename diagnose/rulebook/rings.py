@@ -15,9 +15,7 @@ def report_rings(arcs: Mapping[str, Mapping[str, Place]], kind: str, problems: P
             _walk(start, arcs, done, kind, problems)
 
 
-def _walk(
-    start: str, arcs: Mapping[str, Mapping[str, Place]], done: set[str], kind: str, problems: Problems
-) -> None:
+def _walk(start: str, arcs: Mapping[str, Mapping[str, Place]], done: set[str], kind: str, problems: Problems) -> None:
     """Follow all arcs from `start`; the path is kept by hand, so that a long chain is no deep recursion."""
     path = [start]
     waiting = [iter(arcs.get(start, {}).items())]

@@ -46,9 +46,7 @@ def read_scale(node: Node | None, name: str, place: Place, problems: Problems) -
     return Scale(tuple(words))
 
 
-def read_word(
-    node: Node, scale: Scale, problems: Problems, *, zero: bool = False, whole: bool = False
-) -> Word | None:
+def read_word(node: Node, scale: Scale, problems: Problems, *, zero: bool = False, whole: bool = False) -> Word | None:
     """The frequency at `node`; `zero` and `whole` allow 0 % and 100 %. None when it can't be read."""
     if not isinstance(node, TextNode):
         problems.add(node.place, "wrong-shape", "a frequency is a word or a percentage, not a list or a mapping")

@@ -1,6 +1,6 @@
 """How long the trees of a book take, when the first word of progress comes, and what each tree is. Run by hand.
 
-    python tests/bench/bench_draw.py [BOOK]
+python tests/bench/bench_draw.py [BOOK]
 """
 
 from __future__ import annotations

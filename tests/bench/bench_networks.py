@@ -1,6 +1,6 @@
 """A posterior beside two open libraries for Bayesian networks, on the same small books. Run by hand.
 
-    python tests/bench/bench_networks.py
+python tests/bench/bench_networks.py
 """
 
 from __future__ import annotations

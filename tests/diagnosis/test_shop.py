@@ -107,4 +107,4 @@ def test_the_steps_ahead_are_what_the_answers_would_bring(bench: Bench) -> None:
     then = bench.diagnosis(replace(case, readings=(*case.readings, told), state=()))
     first = next(suspect for suspect in then.listed() if suspect.root)
     assert first.cause.id == answer.first
-    assert first.as_root == pytest.approx(answer.first_probability, abs=1e-9)
+    assert first.probability == pytest.approx(answer.first_probability, abs=1e-9)

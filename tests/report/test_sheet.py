@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from diagnose.case.from_yaml import read_case
-from diagnose.case.visits import latest
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
+from diagnose.plan.moved import Moved
 from diagnose.report.paper.sheet import PAPERS
 from diagnose.report.paper.sheet import render as as_pdf
 from diagnose.report.sheet import SHEETS
@@ -33,11 +33,17 @@ def bench() -> Bench:
 
 @cache
 def plan(case: Path) -> Plan:
-    return bench().work_up(latest(read_case(case)))
+    return bench().work_up(bench().visit(read_case(case)))
+
+
+@cache
+def moved(case: Path) -> Moved | None:
+    whole = read_case(case)
+    return bench().moved(whole, len(whole.visits), plan(case))
 
 
 def made(case: Path, reader: str) -> Sheet:
-    return SHEETS[reader](plan(case), bench().book)
+    return SHEETS[reader](plan(case), bench().book, moved(case))
 
 
 def bars(sheet: Sheet) -> list[Bar]:
@@ -140,7 +146,6 @@ def test_the_work_order_has_room_for_what_is_measured_afterwards() -> None:
     text = as_text(made(TOP / "cases" / "white-van-acid.yaml", "technician"))
     for said in (
         "after: ____",
-        "Label",
         "LABEL FOR THE BOTTLE",
         "WASTE",
         "in 12 months",

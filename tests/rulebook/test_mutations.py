@@ -61,9 +61,7 @@ WAYS: tuple[Callable[[list[str], Random], None], ...] = (delete, delete, swap, s
 
 
 @pytest.mark.parametrize(("book", "times"), [(SMALL, 2000), (SHIPPED, 2000)], ids=["small", "shipped"])
-def test_a_book_or_an_input_error(
-    book: Path, times: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_book_or_an_input_error(book: Path, times: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     random = Random(20261124)
     folder = tmp_path / book.name
     shutil.copytree(book, folder)

@@ -37,7 +37,7 @@ def test_the_blocks_are_a_book(folder: Path) -> None:
     book = read_book(folder)
     assert len(BLOCKS) >= 10
     assert book.excused
-    for name in (set(LISTS) - {"givens", "derived", "patterns"}):
+    for name in set(LISTS) - {"givens", "derived", "patterns"}:
         assert getattr(book, name), name
 
 

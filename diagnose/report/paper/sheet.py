@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from importlib.resources import files
 
+from diagnose.report.layout import glued
 from diagnose.report.paper.press import press
 from diagnose.report.paper.signs import with_signs
-from diagnose.report.sheet.model import Bar, Bars, Blanks, Block, Jobs, Points, Sheet, Table, Text
+from diagnose.report.sheet.model import Bar, Bars, Blanks, Block, Job, Jobs, Points, Sheet, Table, Text
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
 
@@ -43,18 +44,27 @@ def data(sheet: Sheet) -> dict[str, object]:
 def _block(block: Block) -> dict[str, object]:
     match block:
         case Text():
-            return {"kind": "text", "text": block.text, "strong": block.strong}
+            return {"kind": "text", "text": glued(block.text), "strong": block.strong}
         case Points():
-            return {"kind": "points", "items": list(block.items)}
+            return {"kind": "points", "items": [glued(item) for item in block.items]}
         case Jobs():
-            jobs = [{"title": j.title, "lines": list(j.lines), "cautions": list(j.cautions)} for j in block.jobs]
+            jobs = [_job(job) for job in block.jobs]
             return {"kind": "jobs", "jobs": jobs}
         case Bars():
             return {"kind": "bars", "bars": [_bar(bar) for bar in block.bars]}
         case Table():
-            return {"kind": "table", "head": list(block.head), "rows": [list(row) for row in block.rows]}
+            return {
+                "kind": "table",
+                "head": list(block.head),
+                "rows": [[glued(cell) for cell in row] for row in block.rows],
+            }
         case Blanks():
             return {"kind": "blanks", "names": list(block.names), "ticks": list(block.ticks)}
+
+
+def _job(job: Job) -> dict[str, object]:
+    told = {"lines": job.lines, "cautions": job.cautions}
+    return {"title": glued(job.title), **{name: [glued(text) for text in texts] for name, texts in told.items()}}
 
 
 def _bar(bar: Bar) -> dict[str, object]:

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from math import isinf
 
 from diagnose.findings.bands import edges_for
 from diagnose.findings.model import Finding, Interval
-from diagnose.findings.shown import shown_band
 from diagnose.plan.decision import deciding_looks
 from diagnose.plan.model import Plan
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import customer_words, first_upper
 from diagnose.report.sheet.model import Bar, Verdict
 from diagnose.rulebook.model import Book, Quantity
 
 ROOM = 0.6
 """So much of the width of what is right is drawn on either side of it."""
+_METERED = ("V",)
+"""Units in which a reckoned quantity is told as a meter shows it: the largest of several voltages is one of them."""
+_BETWEEN = re.compile(r"\d\s*(\.\.|to|and)\s*-?\d")
 _UNITS = {"": "", "1": "", "pH": "", "vol %": " %", "degC": " °C", "K": " °C", "degF": " °F"}
 
 
@@ -35,13 +38,13 @@ def bar(finding: Finding, plan: Plan, book: Book, label: str) -> Bar:
     """One finding as a bar; `label` is what it is called on this sheet."""
     quantity = finding.quantity
     word = words(finding)
-    shown = value(finding.interval, quantity) if quantity.role == "reading" else ""
+    shown = _shown(finding)
     protects = _protects(plan) if quantity.id == "mixture" else ""
     if protects:
         word = f"{word}, {protects}" if "protects" not in word else f"{word}: {protects.removeprefix('protects ')}"
     limits = _limits(finding)
     whole = Bar(first_upper(label), shown, word, _verdict(finding), limits)
-    drawn = _drawn(finding, plan, book) if quantity.role == "reading" else None
+    drawn = _drawn(finding, plan, book) if quantity.role == "reading" or quantity.unit in _METERED else None
     if drawn is None:
         return whole
     scale, good, reading = drawn
@@ -50,7 +53,21 @@ def bar(finding: Finding, plan: Plan, book: Book, label: str) -> Bar:
 
 def words(finding: Finding) -> str:
     """What a reading means, in the customer's words."""
-    return " or ".join(dict.fromkeys(band.customer or band.says for band in finding.bands))
+    said = customer_words(finding) or " or ".join(dict.fromkeys(band.says for band in finding.bands))
+    return f"not clear yet, {said}" if finding.straddles and is_right(finding) else said
+
+
+def _shown(finding: Finding) -> str:
+    """The figure, as an interval where it was read as one; of what is reckoned, only what a meter shows as well."""
+    quantity = finding.quantity
+    if quantity.role != "reading":
+        return value(finding.interval, quantity) if quantity.unit in _METERED else ""
+    written = [reading.recorded for reading in finding.readings]
+    if len(written) == 1 and finding.interval is not None and _BETWEEN.search(written[0]):
+        low, high, unit = finding.interval.low, finding.interval.high, _UNITS.get(quantity.unit, f" {quantity.unit}")
+        if not (isinf(low) or isinf(high)):
+            return f"between {figure(low)} and {figure(high)}{unit}"
+    return value(finding.interval, quantity)
 
 
 def value(interval: Interval | None, quantity: Quantity) -> str:
@@ -81,12 +98,9 @@ def _protects(plan: Plan) -> str:
 
 
 def _limits(finding: Finding) -> str:
-    """What would be right: a range, or the word for it; '' where that is reckoned or says only 'right'."""
-    if not finding.quantity.in_words:
-        return "" if finding.derived else finding.limits_shown.replace(" degC", " °C")
-    band = finding.quantity.band(finding.quantity.normal)
-    said = (band.customer or shown_band(band.id)) if band is not None else ""
-    return "" if said == "right" else said
+    """The range that would be right; '' where it is reckoned, or told in words that say it already."""
+    told = not finding.quantity.in_words and (not finding.derived or finding.quantity.unit in _METERED)
+    return finding.limits_shown.replace(" degC", " °C") if told else ""
 
 
 def _verdict(finding: Finding) -> Verdict:

@@ -69,7 +69,9 @@ def _job(job: Job) -> str:
 
 @_block.register
 def _(block: Bars) -> str:
-    return '<ul class="bars">\n' + "\n".join(_bar(bar) for bar in block.bars) + "\n</ul>"
+    key = '<p class="right" aria-hidden="true">In the lines: the field is what is right, the mark what was read.</p>'
+    drawn = any(bar.good is not None and bar.reading is not None for bar in block.bars)
+    return '<ul class="bars">\n' + "\n".join(_bar(bar) for bar in block.bars) + "\n</ul>" + (key if drawn else "")
 
 
 def _bar(bar: Bar) -> str:

@@ -6,7 +6,10 @@ from diagnose.findings.model import Finding
 from diagnose.plan.amounts import amount, between, number
 from diagnose.plan.decision import deciding_looks
 from diagnose.plan.from_diagnosis import abnormal
-from diagnose.plan.model import Plan, Step
+from diagnose.plan.model import Litres, Plan, Step
+from diagnose.plan.moved import Moved
+from diagnose.plan.proven import in_words, is_proven
+from diagnose.plan.repairs import is_mended
 from diagnose.plan.steps import GATE, chosen_roots
 from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.sheet.model import Blanks, Block, Job, Jobs, Points, Section, Sheet, Table
@@ -16,20 +19,24 @@ from diagnose.rulebook.model import Book
 CAUTION = "Caution: "
 CYCLES = 4
 """So many empty rows for drainings where nobody can reckon how many it takes."""
+SIGNS = 6
+"""So many readings that were out are named at most."""
 RETESTS = ("after the first heat cycle, cold again", "after 500 to 1000 km", "in 12 months")
 
 
-def work_order(plan: Plan, book: Book) -> Sheet:
-    """Everything the technician does and writes down, in the order of the work."""
+def work_order(plan: Plan, book: Book, moved: Moved | None = None) -> Sheet:
+    """Everything the technician does and writes down, in the order of the work, and all that was noted."""
     case = plan.diagnosis.firings.findings.case
+    notes = _notes(plan, moved)
     sections = [
         Section("", (Blanks(("Workshop", "Order number", "Vehicle", "Distance", "Technician")),)),
         Section("Before anything is opened", (Points(_cautions(plan, book)),)),
         Section("Suspected", (Points(_suspects(plan)),)),
+        *([Section("Noted", (Points(notes),))] if notes else []),
         Section("Readings, before and after", (_readings(plan, book),)),
         Section("Work, in order", (Jobs(_jobs(plan, book)),)),
     ]
-    if plan.decision.service.quantities != "none":
+    if _reckoned(plan) is not None or plan.decision.service.quantities != "none":
         sections.append(Section("Draining and filling", _filling(plan)))
     sections += [
         Section("Parts renewed, and damage to look for", _parts(plan)),
@@ -42,6 +49,22 @@ def work_order(plan: Plan, book: Book) -> Sheet:
     return Sheet("Work order, cooling system", about, book.language, tuple(sections), foot)
 
 
+def _notes(plan: Plan, moved: Moved | None) -> tuple[str, ...]:
+    """What was noted at this visit, then at the one before, with its date and whether its repair held."""
+    found = [sentence(note) for note in plan.notes]
+    if moved is not None:
+        verdict = {"held": "it held", "came back": "it did not hold", "not known": "whether it held is not known"}
+        then = day(moved.since)
+        found += [f"{then}, repaired: {repair.label}; {verdict[repair.verdict]}." for repair in moved.repairs]
+        found += [f"{then}: {sentence(note)}" for note in moved.notes]
+    return tuple(found)
+
+
+def _reckoned(plan: Plan) -> Litres | None:
+    """The litres of the service, or those after the repair."""
+    return (plan.numbers.litres or plan.numbers.refill) if plan.numbers is not None else None
+
+
 def _cautions(plan: Plan, book: Book) -> tuple[str, ...]:
     opening = [caution for caution in book.cautions.values() if caution.when == "opening"]
     return tuple(dict.fromkeys(caution.text for caution in (*opening, *plan.cautions)))
@@ -50,7 +73,7 @@ def _cautions(plan: Plan, book: Book) -> tuple[str, ...]:
 def _suspects(plan: Plan) -> tuple[str, ...]:
     told = []
     for suspect in [s for s in plan.diagnosis.listed() if s.root][:4]:
-        state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.as_root)}"
+        state = in_words(suspect) if is_proven(suspect) else f"{suspect.state}, {chance(suspect.probability)}"
         told.append(f"{first_upper(suspect.cause.label)}: {state}. Cured when {suspect.cause.repair.cured_when}.")
     return tuple(told) or ("No cause of this book is suspected.",)
 
@@ -60,8 +83,20 @@ def _readings(plan: Plan, book: Book) -> Table:
     found = [f for f in plan.diagnosis.firings.findings.found.values() if f.status == "known" and not f.derived]
     found = [f for f in found if f.quantity.role == "reading" and f.quantity.id != "opening"]
     found.sort(key=lambda f: -looks[f.quantity.id])
-    rows = tuple((f.quantity.label, f.shown, f.limits_shown, "", "") for f in found)
+    rows = tuple((f.quantity.label, f.shown, _right(f, plan), "", "") for f in found)
     return Table(("what", "before, by", "right", "after", "by"), rows or (("", "", "", "", ""),))
+
+
+def _right(finding: Finding, plan: Plan) -> str:
+    """What is right for it, or for the quantity that is reckoned from it in the same unit."""
+    if finding.limits_shown:
+        return finding.limits_shown
+    for other in plan.diagnosis.firings.findings.found.values():
+        formula = other.quantity.formula
+        same = other.quantity.unit == finding.quantity.unit and other.limits_shown
+        if formula is not None and same and finding.quantity.id in formula.names:
+            return other.limits_shown
+    return "no limit of its own"
 
 
 def _jobs(plan: Plan, book: Book) -> tuple[Job, ...]:
@@ -74,10 +109,10 @@ def _jobs(plan: Plan, book: Book) -> tuple[Job, ...]:
 
 
 def _job(step: Step, plan: Plan, book: Book) -> Job:
-    litres = plan.numbers.litres if plan.numbers is not None else None
+    litres = _reckoned(plan)
     elsewhere = litres.says if litres is not None else ()
     lines = [line for line in step.lines if not line.startswith(CAUTION) and line not in elsewhere]
-    if step.kind == "service" and len(lines) + 1 < len(step.lines) and elsewhere:
+    if step.kind in ("service", "fill") and len(lines) + 1 < len(step.lines) and elsewhere:
         lines.append("Litres, order of filling and waste: see 'Draining and filling'.")
     test = book.tests.get(step.ref)
     if test is not None and test.tools:
@@ -90,7 +125,7 @@ def _job(step: Step, plan: Plan, book: Book) -> Job:
 
 
 def _filling(plan: Plan) -> tuple[Block, ...]:
-    litres = plan.numbers.litres if plan.numbers is not None else None
+    litres = _reckoned(plan)
     blocks: list[Block] = []
     drains = CYCLES
     capacity = "Capacity"
@@ -113,15 +148,17 @@ def _parts(plan: Plan) -> tuple[Block, ...]:
     names = tuple(f"{first_upper(part)} - renewed?" for part in parts)
     blocks: list[Block] = [Blanks((*names, "Other parts renewed"))]
     followers = dict.fromkeys(name for suspect in roots for name in suspect.story)
-    left = [f"{sentence(s.cause.label)} If it stayed: {sentence(s.cause.comes_back.because)}" for s in roots]
-    left += [sentence(plan.diagnosis.suspect(name).cause.label) for name in followers]
+    told = [s for s in roots if is_mended(s, plan.decision.service)]
+    left = [f"{sentence(s.cause.label)} If it stayed: {sentence(s.cause.comes_back.because)}" for s in told]
+    causes = [plan.diagnosis.suspect(name).cause for name in followers]
+    left += [sentence(cause.label) for cause in causes if not cause.repair.by_service]
     if left:
         blocks.append(Points(tuple(dict.fromkeys(left))))
     return tuple(blocks)
 
 
 def _waste(plan: Plan) -> Table:
-    numbers = plan.numbers.litres if plan.numbers is not None else None
+    numbers = _reckoned(plan)
     expected = ""
     if numbers is not None and numbers.capacity is not None:
         best = numbers.correction.best if numbers.correction is not None else None
@@ -137,24 +174,39 @@ def _waste(plan: Plan) -> Table:
 def _label(plan: Plan, book: Book) -> Block:
     families = plan.diagnosis.firings.findings.families
     family = book.families[next(iter(families))].label if len(families) == 1 else ""
-    litres = plan.numbers.litres if plan.numbers is not None else None
+    litres = _reckoned(plan)
     mixture = f"{number(litres.target.mixture, 0)} %" if litres is not None else ""
     return Table(("coolant family", "mixture", "date", "distance"), ((family, mixture, "", ""),))
 
 
 def _retests(plan: Plan, book: Book) -> tuple[Block, ...]:
-    signs = [_again(finding) for finding in abnormal(plan.diagnosis, book) if not finding.derived][:5]
-    asks = [f.quantity for f in abnormal(plan.diagnosis, book) if not f.derived]
-    head = ("when", "level", "mixture", "pH", *[q.label for q in asks if q.id not in ("level", "mixture", "ph")][:1])
+    out = _read_out(plan, book)
+    others = [f.quantity for f in out if f.quantity.id not in ("level", "mixture", "ph")]
+    others.sort(key=lambda quantity: quantity.in_words)
+    head = ("when", "level", "mixture", "pH", *[quantity.label for quantity in others][:1])
     rows = tuple((when, *[""] * (len(head) - 1)) for when in RETESTS)
-    not_cured = [
-        f"Not cured where this does not hold: {s.cause.repair.cured_when}." for s in chosen_roots(plan.diagnosis)
-    ]
-    blocks: list[Block] = [Table(head, rows)]
-    lines = [*not_cured, *(f"Not cured if again: {sign}." for sign in signs)]
-    return (*blocks, Points((*plan.decision.service.verify, *lines)))
+    mended = [s for s in chosen_roots(plan.diagnosis) if is_mended(s, plan.decision.service)]
+    cured = [f"Cured only if this holds: {s.cause.repair.cured_when}." for s in mended]
+    again = [f"Not cured if again: {_again(finding)}." for finding in out[:SIGNS]]
+    return Table(head, rows), Points((*plan.decision.service.verify, *cured, *again))
+
+
+def _read_out(plan: Plan, book: Book) -> list[Finding]:
+    """What is out: the readings, and what is reckoned from readings that have no limit of their own."""
+    quantities = book.quantities
+    found = []
+    for finding in abnormal(plan.diagnosis, book):
+        formula = finding.quantity.formula
+        terms = [quantities[name] for name in formula.names if name in quantities] if formula is not None else []
+        graded = any(term.role == "reading" and term.unit == finding.quantity.unit for term in terms)
+        if finding.quantity.role == "reading" or graded:
+            found.append(finding)
+    return found
 
 
 def _again(finding: Finding) -> str:
     says = " or ".join(band.says for band in finding.bands)
-    return f"{finding.quantity.label} {says}" + (f" (right: {finding.limits_shown})" if finding.limits_shown else "")
+    was = "" if finding.quantity.in_words else f"was {finding.shown}"
+    right = f"right: {finding.limits_shown}" if finding.limits_shown else ""
+    told = "; ".join(part for part in (was, right) if part)
+    return f"{finding.quantity.label}: {says}" + (f" ({told})" if told else "")

@@ -61,7 +61,9 @@ def _(block: Jobs, width: int) -> list[str]:
 
 @_block.register
 def _(block: Bars, width: int) -> list[str]:
-    return [line for bar in block.bars for line in _bar(bar, width)]
+    lines = [line for bar in block.bars for line in _bar(bar, width)]
+    drawn = any(line.startswith("    ") and "#" in line for line in lines)
+    return [*lines, *(wrap("In the lines: = is what is right, # is what was read.", width, "  ") if drawn else ())]
 
 
 @_block.register

@@ -30,7 +30,10 @@ def causes(plan: Plan, book: Book, width: int) -> list[str]:
         lines += wrap(sentence, width, "  ")
     if roots:
         lines += wrap(
-            f"Odds in brackets: how far a reading moves a cause, 9:1 for, 1:9 against. {book.weights_are}", width, "  "
+            "Odds in brackets: how far a reading moves a cause besides all the others that are known, 9:1 for,"
+            f" 1:9 against. Of two that say the same, neither moves much any more. {book.weights_are}",
+            width,
+            "  ",
         )
     return lines
 
@@ -59,7 +62,7 @@ def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
 
 def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) -> list[str]:
     state = "proven" if suspect.state == "proven" else f"{suspect.state}, {chance(suspect.probability)}"
-    share = "" if suspect.state == "proven" else f" ({percent(suspect.probability)})"
+    share = "" if suspect.state == "proven" else f" ({percent(suspect.probability)}{_by_itself(suspect)})"
     lines = wrap(f"{first_upper(suspect.cause.label)}: {state}{share}", width, f"  {number}. ")
     for name in suspect.proven_by:
         lines += wrap(f"{book.rules[name].title} [{name}]", width, "     proof: ", " " * 8)
@@ -77,9 +80,34 @@ def _suspect(number: int, suspect: Suspect, plan: Plan, book: Book, width: int) 
     denies = [w for w in suspect.weights if w.factor < 1][:SHOWN_WEIGHTS]
     if speaks:
         lines += wrap("; ".join(_weight(w, plan) for w in speaks), width, "     for: ", " " * 8)
+    also = _said_already(suspect, plan)
+    if also:
+        lines += wrap(f"{'; '.join(also)} - which adds little to the others", width, "     for: ", " " * 8)
     if denies:
         lines += wrap("; ".join(_weight(w, plan) for w in denies), width, "     against: ", " " * 8)
     return lines
+
+
+def _by_itself(suspect: Suspect) -> str:
+    """Roots stand in the order of what they are without another cause behind them."""
+    if round(suspect.probability, 2) == round(suspect.as_root, 2):
+        return ""
+    return f", {percent(suspect.as_root)} with no other cause behind it"
+
+
+def _said_already(suspect: Suspect, plan: Plan) -> list[str]:
+    """What was measured and is linked to the cause, but moves it little because other readings say the same."""
+    weighed = {weight.quantity for weight in suspect.weights}
+    found: dict[str, list[str]] = {}
+    for firing in plan.diagnosis.firings.fired:
+        if firing.state != "fires" or suspect.cause.id not in [link.cause for link in firing.rule.seen_with]:
+            continue
+        for condition in firing.on:
+            finding = plan.diagnosis.firings.findings.found.get(condition.quantity)
+            if finding is not None and condition.quantity not in weighed and finding.readings:
+                says = f"{finding.quantity.label}: {shown_band(finding.possible[0])}"
+                found.setdefault(says, []).append(firing.rule.id)
+    return [f"{says} [{', '.join(rules)}]" for says, rules in found.items()]
 
 
 def _history(prior: PriorWhen, plan: Plan) -> str:

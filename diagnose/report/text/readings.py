@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from diagnose.findings.model import Finding, Findings
 from diagnose.firings.model import Firings
 from diagnose.plan.decision import deciding_looks
 from diagnose.plan.doubt import doubt
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.layout import columns, wrap
 from diagnose.rulebook.model import Book
 
 
-def readings(firings: Firings, book: Book, width: int) -> list[str]:
+def readings(firings: Firings, book: Book, width: int, notes: Sequence[str] = ()) -> list[str]:
     """What was read, what would be right, and what the reading means; then what can't be told."""
     known = [finding for finding in firings.findings.found.values() if finding.status == "known"]
     looks = deciding_looks(book)
@@ -28,6 +30,8 @@ def readings(firings: Firings, book: Book, width: int) -> list[str]:
     if givens:
         told = "; ".join(f"{finding.quantity.label}: {finding.shown}" for finding in givens)
         lines += wrap(f"Told: {told}.", width, "  ")
+    for note in notes:
+        lines += wrap(f"Noted: {sentence(note)}", width, "  ")
     return lines
 
 

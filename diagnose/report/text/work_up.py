@@ -14,12 +14,7 @@ from diagnose.report.text.readings import readings
 from diagnose.report.words import day
 from diagnose.rulebook.model import Book
 
-DRIVE = {
-    "yes": "Yes.",
-    "short": "Only to the workshop, watching the gauge.",
-    "no": "No.",
-    "not known": "Not known yet.",
-}
+DRIVE = {"yes": "Yes.", "short": "Only to the workshop.", "no": "No.", "not known": "Not known yet."}
 
 
 def work_up(plan: Plan, book: Book, width: int) -> list[str]:
@@ -39,7 +34,7 @@ def _head(plan: Plan, book: Book, width: int) -> list[str]:
 
 def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[str]]]:
     diagnosis = plan.diagnosis
-    yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width)
+    yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width, plan.notes)
     if plan.numbers is not None:
         yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
     yield "WHAT PROBABLY HAPPENED", causes(plan, book, width)
@@ -49,11 +44,17 @@ def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[st
     yield "WHAT TO DO WITH THE COOLANT", _decision(plan, width)
     yield "BEAR IN MIND", bullets([f"{sentence(rule.says)} [{rule.id}]" for rule in plan.bear_in_mind], width)
     yield "THE WORK, IN ORDER", _steps(plan, width)
-    yield "MAY IT BE DRIVEN?", wrap(f"{DRIVE[plan.may_drive]} {sentence(plan.drive_because)}", width, "  ")
+    yield "MAY IT BE DRIVEN?", wrap(f"{_drive(plan)} {sentence(plan.drive_because)}", width, "  ")
     yield "TELL THE CUSTOMER", bullets(plan.tell_customer, width)
     yield "NOT KNOWN", bullets(plan.not_known, width)
     yield "NOT USED (no rule of this book asks for it)", bullets(diagnosis.firings.findings.unused, width)
     yield "CAUTIONS", bullets([caution.text for caution in plan.cautions] + [book.defers_to], width)
+
+
+def _drive(plan: Plan) -> str:
+    """The gauge is named once."""
+    watch = plan.may_drive == "short" and "gauge" not in plan.drive_because
+    return "Only to the workshop, watching the gauge." if watch else DRIVE[plan.may_drive]
 
 
 def _family(plan: Plan, book: Book) -> str:

@@ -21,7 +21,7 @@ def unused_sources(whole: WholeBook) -> Iterator[Fault]:
 
 def unused_cautions(whole: WholeBook) -> Iterator[Fault]:
     for caution in whole.book.cautions.values():
-        if caution.when == "named" and caution.id not in whole.uses.cautions:
+        if caution.when in ("named", "unconfirmed") and caution.id not in whole.uses.cautions:
             says = f"no test, cause or service names the caution '{caution.id}'"
             hint = "name it where it warns, or let it hold 'always' or at every 'opening'"
             yield Fault(caution.place, says, hint, (("caution", caution.id),))

@@ -168,5 +168,3 @@ def test_the_typeface_has_what_the_trade_writes() -> None:
     for char in "µ°±≤≥½²–—→×ÄÖÜäöüßéñ":
         assert char in glyphs.glyphs()
     assert "✓" not in glyphs.glyphs()
-
-
