@@ -78,7 +78,7 @@ def _refuse_strange(told: dict[str, Circumstance], quantity: Quantity, method: M
     for name, each in told.items():
         if name not in takes:
             by = f" by {method.label}" if method is not None else ""
-            says = f"'{name}' corrects nothing in '{quantity.id}'{by}"
+            says = f"'{name}' corrects nothing in the {quantity.label}{by}"
             hint = f"it takes: {', '.join(takes)}" if takes else f"delete it, or tell it under 'note': '{each.text}'"
             raise NotUsable("no-circumstance", says, hint, each.place)
 

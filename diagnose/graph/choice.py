@@ -50,7 +50,7 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
             worth=choice.saves / max(choice.counted, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
-        if choice.outlook
+        if choice.outlook or choice.test.finds_family
     )
 
 

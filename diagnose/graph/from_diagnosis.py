@@ -8,7 +8,7 @@ from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.model import Finding, Findings
 from diagnose.graph.model import Graph
 from diagnose.graph.road import Answer
-from diagnose.graph.tree_model import Branch, Outcome, Question, Tree
+from diagnose.graph.tree_model import Branch, Outcome, Question, Tree, box_id
 from diagnose.graph.words import is_sound
 from diagnose.rulebook.model import FAMILY, Book, Entry
 
@@ -60,8 +60,9 @@ def path_of(findings: Findings, tree: Tree, book: Book) -> Path:
 
 def mark_path(graph: Graph, path: Path, case_id: str) -> Graph:
     """The same diagram, with the case's way marked on boxes and lines."""
-    boxes = {step.question for step in path.steps} | {path.end}
-    lines = {(step.question, step.branch.to, step.branch.word) for step in path.steps}
+    end = box_id(path.steps[-1].question, path.end) if path.steps else path.end
+    boxes = {step.question for step in path.steps} | {end}
+    lines = {(s.question, box_id(s.question, s.branch.to), s.branch.word) for s in path.steps}
     nodes = tuple(replace(node, mark="path") if node.id in boxes else node for node in graph.nodes)
     edges = tuple(replace(e, mark="path") if (e.source, e.target, e.word) in lines else e for e in graph.edges)
     notes = (f"The heavy line is the way of the case {case_id}.", *path.notes, *graph.notes)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from diagnose.graph.explore import RARE, WORTH_FOLLOWING
 from diagnose.graph.fold import HANDOVER
 from diagnose.graph.model import Edge, Graph, Node
-from diagnose.graph.tree_model import Branch, Ending, Question, Tree
+from diagnose.graph.tree_model import CONTINUE_ID, GO_ON, Branch, Ending, Question, Tree, box_id
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
@@ -18,10 +20,12 @@ def from_tree(tree: Tree, book: Book) -> Graph:
     """Cautions come before the first box, then questions and endings in the order in which they are met."""
     order = _order(tree)
     nodes = [_caution(tree, book)]
-    nodes += [
-        _question(tree.questions[name], tree, book) if name in tree.questions else ending_node(tree.endings[name], book)
-        for name in order
-    ]
+    for name in order:
+        if name in tree.questions:
+            nodes.append(_question(tree.questions[name], tree, book))
+        else:
+            ending = tree.endings[CONTINUE_ID if name.startswith(GO_ON) else name]
+            nodes.append(replace(ending_node(ending, book), id=name))
     edges = [Edge("caution", tree.root, "before", "before any test")]
     for name in order:
         if name in tree.questions:
@@ -79,7 +83,7 @@ def _question(question: Question, tree: Tree, book: Book) -> Node:
 
 
 def _edge(source: str, branch: Branch) -> Edge:
-    return Edge(source, branch.to, "sound_answer" if branch.sound else "answer", branch.word)
+    return Edge(source, box_id(source, branch.to), "sound_answer" if branch.sound else "answer", branch.word)
 
 
 def _order(tree: Tree) -> list[str]:
@@ -92,7 +96,7 @@ def _order(tree: Tree) -> list[str]:
             continue
         found[name] = None
         if name in tree.questions:
-            waiting += [branch.to for branch in reversed(tree.questions[name].branches)]
+            waiting += [box_id(name, branch.to) for branch in reversed(tree.questions[name].branches)]
     return list(found)
 
 

@@ -8,11 +8,11 @@ from hashlib import sha256
 from diagnose.graph.explore import BUDGET, TOLERANCE, Asked, Followed, Progress, Spot, explore, reckon_left
 from diagnose.graph.fold import charge_for, drawn, leaving, minutes_drawn, minutes_live, questions
 from diagnose.graph.road import Answer, Road
-from diagnose.graph.tree_model import Branch, Ending, Expected, Outcome, Question, Tree
+from diagnose.graph.tree_model import CONTINUE_ID, Branch, Ending, Expected, Outcome, Question, Tree
 from diagnose.graph.words import OTHERWISE, branch_word, is_sound
 from diagnose.rulebook.model import Entry
 
-CONTINUE = Ending("continue", "continue", (), "", "", firm=False, drive="yes")
+CONTINUE = Ending(CONTINUE_ID, "continue", (), "", "", firm=False, drive="yes")
 """Where nothing can be said but that the program goes on."""
 
 

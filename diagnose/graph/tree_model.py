@@ -103,3 +103,15 @@ class Tree:
     tolerance: float
     evaluated: int
     complete: bool
+
+
+CONTINUE_ID = "continue"
+"""The ending of all answers that are not drawn."""
+GO_ON = "go_on."
+"""How the ids of its boxes begin."""
+
+
+def box_id(question: str, to: str) -> str:
+    """The box that a branch of a question leads to. The one that says no more than to go on is drawn anew for each
+    question: lines from everywhere to a single one would hide the tree."""
+    return f"{GO_ON}{question}" if to == CONTINUE_ID else to

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from diagnose.findings.shown import shown_band
 from diagnose.session import once_more, taking, telling, words
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.writing import Recorder
@@ -17,7 +18,7 @@ def run(session: Session, question: Question, word: str, rest: str) -> Reply:
     quantity = session.book.quantities.get(question.quantity)
     if quantity is not None and not rest and (band := words.clash(word, quantity)):
         return said(
-            f"'{word}' can mean two things here. For the reading write '{words.ANSWER}{band}';"
+            f"'{word}' can mean two things here. For the reading write '{words.ANSWER}{shown_band(band)}';"
             f" for the program write '{words.SPELLED_OUT[word]}'."
         )
     return {

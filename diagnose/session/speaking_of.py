@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from diagnose.findings.words import plain
 from diagnose.rulebook.model import Book, Test
 
@@ -10,7 +12,7 @@ FEW = 3
 
 
 def speaking_of(typed: str, book: Book) -> list[Test]:
-    """The tests that are called so; else those that begin so; else those in which the words stand.
+    """The tests that are called so; else those in which the words stand, as words or else as a part of one.
 
     They are looked for in a test's label and tools, and in what is read and asked in it.
     """
@@ -21,7 +23,9 @@ def speaking_of(typed: str, book: Book) -> list[Test]:
         return exact
     if len(said) < FEW:
         return [test for test in tests if plain(test.label).startswith(said) or plain(test.id).startswith(said)]
-    return [test for test in tests if any(said in text for text in _about(test, book))]
+    words = re.compile(rf"\b{re.escape(said)}\b")
+    whole = [test for test in tests if any(words.search(text) for text in _about(test, book))]
+    return whole or [test for test in tests if any(said in text for text in _about(test, book))]
 
 
 def _about(test: Test, book: Book) -> list[str]:

@@ -82,12 +82,24 @@ def answer(typed: str, quantity: Quantity, in_full: bool = False) -> Answer:
     for part in filter(None, parts):
         word, _, rest = part.partition(" ")
         if word.casefold() == "by" and rest:
-            method = rest
+            method = _method(rest, quantity)
         elif word.casefold() in _TAKEN_AT and rest:
             extras.append((word.casefold(), rest))
         else:
             notes.append(part)
     return Answer(_value(value, quantity, in_full), method, tuple(extras), "; ".join(notes))
+
+
+def _method(typed: str, quantity: Quantity) -> str:
+    """The tool that is named by its id or label, or by words that stand in one of them only. Raises NotUsable."""
+    said = plain(typed)
+    exact = [m.id for m in quantity.methods if said in (plain(m.id), plain(m.label))]
+    found = exact or [m.id for m in quantity.methods if said in plain(m.id) or said in plain(m.label)]
+    if len(found) == 1:
+        return found[0]
+    tools = ", ".join(method.label for method in quantity.methods)
+    hint = f"it is read by: {tools}" if tools else "leave 'by' out: the words are then kept as a note"
+    raise NotUsable("unknown-name", f"'{short(typed)}' names no one tool for this", hint)
 
 
 def _value(typed: str, quantity: Quantity, in_full: bool) -> str:

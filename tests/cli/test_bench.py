@@ -259,3 +259,43 @@ def test_a_name_that_can_not_be_used_is_a_sentence(tmp_path: Path, name: str) ->
     assert done.stderr
     assert "Traceback" not in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+def run_without_a_name(folder: Path, answers: list[str]) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "diagnose", "bench", "--date", "2026-03-01", "--engine", "plain"], cwd=folder,
+        input="".join(f"{answer}\n" for answer in answers), capture_output=True, text=True, check=False,
+        env=environment(), timeout=60,
+    )  # fmt: skip
+
+
+def test_where_a_name_is_asked_for_a_word_to_the_program_is_no_name(tmp_path: Path) -> None:
+    done = run_without_a_name(tmp_path, ["help", "list", "stop"])
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.count("Write a short name") == 2
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_help_and_stop_at_the_first_question_make_no_case(tmp_path: Path) -> None:
+    done = bench(tmp_path, ["help", "stop"])
+    assert (done.returncode, done.stderr) == (0, "")
+    assert "This question takes: a few words." in done.stdout
+    assert "Nothing was recorded." in done.stdout
+    assert not (tmp_path / "car.yaml").exists()
+
+
+def test_one_letter_does_not_open_the_system(tmp_path: Path) -> None:
+    done = bench(tmp_path, [*ANSWERS[:2], "s", "stop"])
+    assert done.returncode == 0
+    assert "the word is written in full here" in " ".join(done.stdout.split())
+    assert "value: safe" not in (tmp_path / "car.yaml").read_text()
+
+
+def test_no_id_stands_on_the_screen_in_a_whole_session(tmp_path: Path) -> None:
+    answers = ["blue estate", "loses coolant", "safe", "unknown", "no", "other all", "back", "why", "how", "xx", "list"]
+    for _ in range(6):
+        answers += ["unknown", "why", "_"]
+    done = bench(tmp_path, [*answers, "stop"])
+    said = done.stdout.partition("WHAT WAS READ")[0]
+    said = said.replace("'_'", "").replace(": _\n", ": \n")
+    assert [word for word in said.split() if "_" in word] == []

@@ -118,14 +118,17 @@ def test_answers_that_exclude_each_other_are_named_and_nothing_is_lost(tmp_path:
 
 def test_an_answer_at_the_bench_that_excludes_the_others_is_refused_and_the_rest_stays(tmp_path: Path) -> None:
     case = tmp_path / "c.yaml"
-    case.write_text(PINK, encoding="utf-8")
-    typed = "looks_bad\norganic_acid\nother transmission_check\npink_milky\nclean\nstop\n"
+    fluid = "  - {quantity: transmission_fluid, value: pink_milky}\n"
+    film = "  - {quantity: film, value: transmission_oil}\n"
+    case.write_text(f"complaint: {{complaint: looks_bad}}\n{PINK.replace(film, fluid)}", encoding="utf-8")
+    typed = "organic_acid\nother look, film\nclear\ntransmission_oil\nnone\nstop\n"
     done = diagnose(tmp_path, "bench", "c", "--date", "2026-03-01", typed=typed)
     assert done.returncode == 0
     told = " ".join(done.stdout.split())
-    assert "rules it out" in told
+    assert "Not taken: film on the coolant" in told
+    assert "rules it out (check the reading and the facts about the car)" in told
     text = case.read_text(encoding="utf-8")
-    assert text.startswith(PINK.split("readings:", maxsplit=1)[0].split("system:")[0])
-    assert "film, value: transmission_oil" in text
-    assert "pink_milky" not in text
-    assert "clean" in text
+    assert fluid in text
+    assert "transmission_cooler: separate" in text
+    assert "transmission_oil" not in text
+    assert "{quantity: film, value: none" in text

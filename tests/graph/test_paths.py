@@ -12,8 +12,9 @@ from diagnose.graph.from_diagnosis import entry_for, mark_path, path_of
 from diagnose.graph.from_tree import from_tree
 from diagnose.graph.model import Edge, Graph, Node
 from diagnose.graph.road import case_text
-from diagnose.graph.tree_model import Tree
+from diagnose.graph.tree_model import CONTINUE_ID, Tree
 from diagnose.pipeline import Bench
+from diagnose.report.handout.boxes import boxes_of
 from tests.graph.test_proof import arrivals
 
 HEAD = "id: one\ndate: 2000-01-01\ntitle: one\n"
@@ -48,6 +49,23 @@ def test_the_way_is_marked_and_ends_where_the_case_ends(small: Bench, small_tree
     assert [edge.source for edge in graph.edges if edge.mark == "path"] == ["start"]
     assert path.notes or path.end in tree.endings
     assert graph.notes[0] == "The heavy line is the way of the case one."
+
+
+def test_going_on_is_drawn_beside_each_question_and_has_one_number_in_print(
+    car: Bench, car_trees: Mapping[str, Tree]
+) -> None:
+    for tree in car_trees.values():
+        graph = from_tree(tree, car.book)
+        asked = [q.id for q in tree.questions.values() if any(b.to == CONTINUE_ID for b in q.branches)]
+        drawn = {node.id for node in graph.nodes if node.label == "Continue with the program" and not node.lines}
+        lines = [edge for edge in graph.edges if edge.target in drawn]
+        assert sorted(edge.source for edge in lines) == sorted(asked)
+        assert len(drawn) == len(asked)
+        boxes = boxes_of(graph, car.book)
+        assert sum(box.kind == "open" for box in boxes.by_id.values()) == bool(asked)
+        assert len(boxes.answers) == len(graph.edges) - 1  # that from the caution
+        ends = [box.address for box in boxes.by_id.values() if box.address.startswith("R")]
+        assert ends == [f"R{n}" for n in range(1, len(tree.endings) + 1)]
 
 
 def test_what_is_not_measured_is_not_taken_for_normal(small: Bench, small_trees: Mapping[str, Tree]) -> None:

@@ -255,6 +255,24 @@ def test_a_refusal_uses_the_words_of_the_prompt_and_no_ids(session: Session, typ
     assert "not done" not in refusal
 
 
+@pytest.mark.parametrize(
+    ("typed", "method"), [("pad", "pad"), ("colour pad", "pad"), ("colour", "pad"), ("pH meter", "meter")]
+)
+def test_a_tool_is_named_as_people_call_it(session: Session, typed: str, method: str) -> None:
+    begun(session)
+    goes_to(session, "ph", "ph_meter")
+    assert session.answer(f"8.1; by {typed}").taken
+    assert readings(session)["ph", method] == "8.1"
+
+
+def test_a_tool_that_is_none_is_refused_with_those_that_are(session: Session) -> None:
+    begun(session)
+    goes_to(session, "reserve_alkalinity", "reserve_pad")
+    assert told(session, "4 mL; by nose") == (
+        "Not taken: 'nose' names no one tool for this (it is read by: reserve pad, titration)."
+    )
+
+
 def at_a_second_visit(bench: Bench) -> Session:
     text = """\
 id: estate

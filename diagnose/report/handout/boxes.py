@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from itertools import count
 
 from diagnose.graph.model import Edge, Graph, Node
+from diagnose.graph.tree_model import CONTINUE_ID, GO_ON
 from diagnose.plan.wording import first_upper
 from diagnose.report.diagram.looks import BOXES
 from diagnose.report.handout import metrics
@@ -80,6 +81,7 @@ class Boxes:
 
 def boxes_of(graph: Graph, book: Book) -> Boxes:
     """Questions numbered from 1 and endings from R1, both in the order in which they are met. Cautions stand apart."""
+    graph = _one_to_go_on(graph)
     edges = [edge for edge in graph.edges if edge.kind in ANSWERS]
     asked = {edge.source for edge in edges}
     nodes = [node for node in graph.nodes if node.kind != "caution"]
@@ -99,6 +101,17 @@ def boxes_of(graph: Graph, book: Book) -> Boxes:
         answers += [Answer(edge, f"{found[name].address}{letters(n)}") for n, edge in enumerate(below)]
     root = next(name for name in order if name in asked)
     return Boxes(found, tuple(answers), root, {number: text for text, number in services.items()})
+
+
+def _one_to_go_on(graph: Graph) -> Graph:
+    """The boxes that say no more than to go on have one number in print, on however many pages they stand."""
+    several = {node.id for node in graph.nodes if node.id.startswith(GO_ON)}
+    nodes: dict[str, Node] = {}
+    for node in graph.nodes:
+        name = CONTINUE_ID if node.id in several else node.id
+        nodes.setdefault(name, replace(node, id=name))
+    edges = tuple(replace(e, target=CONTINUE_ID) if e.target in several else e for e in graph.edges)
+    return replace(graph, nodes=tuple(nodes.values()), edges=edges)
 
 
 def letters(number: int) -> str:
