@@ -15,6 +15,7 @@ from diagnose.diagnosis.focus import Focus
 MAY_COME = 0.02
 """An answer less probable than this, under both, parts nothing."""
 
+
 def confirming(
     candidates: Iterable[Candidate], cause: str, told: frozenset[str], foresight: Foresight, focus: Focus
 ) -> list[tuple[Candidate, str]]:
