@@ -80,7 +80,9 @@ class Mending:
         stop, attempt = self.problem.losses.of(mass), self.first(mass)
         spared = max((s.saves - s.costs for s in self.problem.steps(mass, state, left)), default=0.0)
         found = stop - max(spared, 0.0) * float(mass.sum())
-        return found if attempt is None else min(found, self.after(attempt, mass, state, left))
+        if attempt is None or self._at_least(attempt, mass) >= found:
+            return found
+        return min(found, self.after(attempt, mass, state, left))
 
     def tested(self, step: Step, mass: Floats, state: int, left: tuple[int, ...]) -> float:
         """The same for a test before anything is repaired."""
