@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -16,7 +17,12 @@ TWICE = "cases/dry-since-the-new-pump.yaml"
 
 def diagnose(*arguments: str, folder: Path = TOP) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "diagnose", *arguments]
-    env = {"PYTHONPATH": str(TOP), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8"}
+    env = {
+        "DIAGNOSE_CACHE": os.environ["DIAGNOSE_CACHE"],
+        "PYTHONPATH": str(TOP),
+        "PATH": "/usr/bin:/bin",
+        "PYTHONIOENCODING": "utf-8",
+    }
     return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=env)
 
 

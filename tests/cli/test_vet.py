@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import shutil
 import subprocess
 import sys
@@ -16,7 +17,12 @@ SMALL = TOP / "tests" / "books" / "small"
 
 def diagnose(*arguments: str, folder: Path = TOP) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "diagnose", *arguments]
-    env = {"PYTHONPATH": str(TOP), "PATH": "/usr/bin:/bin", "PYTHONIOENCODING": "utf-8"}
+    env = {
+        "DIAGNOSE_CACHE": os.environ["DIAGNOSE_CACHE"],
+        "PYTHONPATH": str(TOP),
+        "PATH": "/usr/bin:/bin",
+        "PYTHONIOENCODING": "utf-8",
+    }
     return subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False, env=env)
 
 
