@@ -131,17 +131,19 @@ def _reach(
 def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequence[Offer]) -> list[Offer]:
     """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED.
 
-    What is looked at for the complaint comes first where it is quick or shows whether a repair held.
+    What is looked at for the complaint comes before all of it where it is quick or shows whether a repair held.
     """
+    before: list[Offer] = []
     head = [o for o in offers if o.reason != "pays"]
     pays = [o for o in offers if o.reason == "pays"]
     rest = [*pays[:1], *confirms]
     for look in looks:
         most = max(QUICK, rest[0].candidate.minutes) if rest else QUICK
         if look.reason == "held" or not rest or look.candidate.minutes <= most:
-            head.append(look)
+            before.append(look)
         else:
             confirms = [*confirms, look]
+    head = [*before, *head]
     room = max(OFFERED - len(head) - len(confirms), 0)
     found: list[Offer] = []
     for offer in [*head, *pays[: min(1, room)], *confirms, *pays[min(1, room) :]]:

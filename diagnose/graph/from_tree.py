@@ -11,7 +11,12 @@ from diagnose.graph.tree_model import CONTINUE_ID, GO_ON, Branch, Ending, Questi
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
-DRIVE = {"yes": "", "not known": "", "short": "May be driven to the workshop only.", "no": "Not to be driven."}
+DRIVE = {
+    "yes": "May be driven.",
+    "short": "May be driven to the workshop only.",
+    "no": "Not to be driven.",
+    "not known": "Not known yet whether it may be driven.",
+}
 CONTINUE = "Continue with the program"
 MORE_CAUTIONS = "More cautions stand under the drawing."
 
@@ -66,9 +71,7 @@ def ending_node(ending: Ending, book: Book) -> Node:
         return Node(ending.id, "continue", CONTINUE)
     says = [f"{first_upper(state)}: {book.causes[name].short}" for name, state in ending.causes]
     service = first_upper(book.services[ending.decision].label)
-    lines = [*says, f"{service}, {ending.after}" if ending.after else service]
-    if DRIVE[ending.drive]:
-        lines.append(DRIVE[ending.drive])
+    lines = [*says, f"{service}, {ending.after}" if ending.after else service, DRIVE[ending.drive]]
     if ending.kind == "continue":
         return Node(ending.id, "continue", CONTINUE, ("So far:", *lines), ending.decision)
     return Node(ending.id, "result", lines[0], tuple(lines[1:]), ending.decision)
@@ -78,7 +81,8 @@ def _question(question: Question, tree: Tree, book: Book) -> Node:
     if not question.test:
         return Node(question.id, "entry", tree.label, ("What was found?",), tree.entry)
     test = book.tests[question.test]
-    asks = (f"{first_upper(book.quantities[question.asks].label)}?",) if question.asks else ()
+    label = first_upper(book.quantities[question.asks].label) if question.asks else ""
+    asks = (f"{label}:",) if label not in ("", first_upper(test.label)) else ()
     return Node(question.id, "question", first_upper(test.label), (*asks, f"{question.minutes:.0f} min"), test.id)
 
 
@@ -109,9 +113,13 @@ def _caution(tree: Tree, book: Book) -> Node:
 
 
 def _cautions(tree: Tree, book: Book, gate: bool) -> list[str]:
-    """Texts of those before opening (`gate`), or of the others: of the tests drawn, and what always holds."""
+    """Texts of those before opening (`gate`), or of the others: of the tests and endings drawn, and what always holds."""
     tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
     named = {name for test in tests for name in test.cautions}
+    for ending in tree.endings.values():
+        if ending.kind != "continue":
+            named |= {*book.services[ending.decision].cautions}
+            named |= {caution for name, _ in ending.causes for caution in book.causes[name].cautions}
     opens = any(test.opens for test in tests)
     holds = {"always": True, "opening": opens, "named": False, "unconfirmed": False}
     needed = [caution for caution in book.cautions.values() if caution.id in named or holds[caution.when]]

@@ -77,7 +77,8 @@ def _reasons(firings: list[Firing]) -> tuple[str, ...]:
 
 
 def _after(service: Service, diagnosis: Diagnosis) -> str:
-    if not service.cause_first:
+    """What is repaired before the service: what is proven, and whatever spoils it where the service says so."""
+    if service.before_repair:
         return ""
     roots = [suspect for suspect in diagnosis.listed() if suspect.root and suspect.cause.kind == "fault"]
     chosen = chosen_roots(diagnosis.suspects)
@@ -85,8 +86,8 @@ def _after(service: Service, diagnosis: Diagnosis) -> str:
         return ""  # the coolant itself is the cause: nothing else is left to be found and repaired
     proven = [suspect for suspect in roots if suspect.state == "proven"]
     if proven:
-        return f"after this is repaired: {proven[0].cause.label}"
-    return "after the cause is found and repaired" if roots else ""
+        return f"after the repair of this: {proven[0].cause.label}"
+    return "after the cause is found and repaired" if roots and service.cause_first else ""
 
 
 def _mended_by_service(root: Suspect, diagnosis: Diagnosis) -> bool:

@@ -96,7 +96,7 @@ class TreeSheets:
         return {
             "letter": section.letter,
             "begins": one_line(f"{root.main}{part}", LIST_ROOM, LIST_SIZE),
-            "questions": runs([int(box.address) for box in section.questions]),
+            "questions": runs(sorted(int(box.address) for box in section.questions)),
             "origin": section.origin,
             "words": "; ".join(one_line(word, LIST_ROOM, LIST_SIZE, bold=False) for word in words),
         }
@@ -134,8 +134,12 @@ class TreeSheets:
 
     def _decoy(self, section: Section, answers: Sequence[str]) -> list[str]:
         """One word that fits nowhere on the page."""
-        here = {box.main for box in section.boxes}
-        others = {box.main for box in self.boxes.by_id.values() if box.main not in here and can_be_blank(box)}
+        here = " ".join(" ".join((box.main, *box.more)) for box in section.boxes).casefold()
+        others = {
+            box.main
+            for box in self.boxes.by_id.values()
+            if box.main.split(": ")[-1].casefold() not in here and can_be_blank(box)
+        }
         ranked = sorted(others, key=lambda text: sha256(f"{self.seed}/{section.letter}/{text}".encode()).hexdigest())
         return ranked[:1] if answers else []
 
