@@ -113,7 +113,7 @@ def _caution(tree: Tree, book: Book) -> Node:
 
 
 def _cautions(tree: Tree, book: Book, gate: bool) -> list[str]:
-    """Texts of those before opening (`gate`), or of the others: of the tests and endings drawn, and what always holds."""
+    """Texts of those before opening (`gate`), or of the others: of tests and endings drawn, and what always holds."""
     tests = [book.tests[question.test] for question in tree.questions.values() if question.test]
     named = {name for test in tests for name in test.cautions}
     for ending in tree.endings.values():

@@ -59,7 +59,8 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
 def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Driving, str]:
     """The strictest verdict of the rules that fired, the suspects that count and the service.
 
-    What other rules that fired say about driving or parking is said after it, then what `frost` may do.
+    What other rules that fired say about driving or parking is said after it, then what `frost` may do; of a car that
+    is not driven, how it would be driven is not told.
     """
     verdicts = [firing.rule.drive for firing in diagnosis.firings.sure() if firing.rule.drive is not None]
     concerning = [s for s in diagnosis.listed() if is_proven(s) or s.probability >= CONCERNS]
@@ -71,7 +72,8 @@ def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Drivin
     if not verdicts:
         return "yes", frost or "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
-    said = [strictest.because, *(f.rule.drive.because for f in diagnosis.firings.sure() if f.rule.drive is not None)]
+    beside = [f.rule.drive for f in diagnosis.firings.sure() if f.rule.drive is not None]
+    said = [strictest.because, *(d.because for d in beside if strictest.may != "no" or d.may == "no")]
     said += [frost] if frost else []
     return strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said))
 
@@ -118,8 +120,9 @@ def _tell(diagnosis: Diagnosis, decision: Decision, book: Book) -> tuple[str, ..
         words = _in_customer_words(finding)
         if words:
             read.setdefault(finding.quantity.customer, words)
-    if diagnosis.complaint is not None and diagnosis.complaint.wanting:
-        says.append(f"What brought the car in is not explained yet: {diagnosis.complaint.says}.")
+    complaint = diagnosis.complaint
+    if complaint is not None and complaint.wanting and not any(s.cause.id in complaint.able for s in chosen):
+        says.append(f"What brought the car in is not explained yet: {complaint.says}.")
     return (*says, *list(read.values())[:TOLD], decision.service.customer)
 
 

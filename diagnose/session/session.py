@@ -17,7 +17,7 @@ from diagnose.rulebook.model import Test
 from diagnose.session import asking, commands, taking, telling
 from diagnose.session.model import Line, Question, Reply, said
 from diagnose.session.standing import Standing, stand
-from diagnose.session.words import command
+from diagnose.session.words import command, is_answer
 from diagnose.yamlfile import InputError
 from diagnose.yamlfile.edit import NotEditable
 
@@ -114,6 +114,8 @@ class Session:
             return said("That holds a sign that does not print; type it again.")
         question = self.question()
         word, rest = command(typed)
+        if rest and is_answer(typed, self.book.quantities.get(question.quantity)):
+            word = ""  # such as 'other family', where that is what was added
         try:
             if word and (question.kind != "title" or not rest):
                 return commands.run(self, question, word, rest)

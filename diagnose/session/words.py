@@ -61,6 +61,13 @@ def clash(typed: str, quantity: Quantity) -> str:
     return bands[0] if bands else ""
 
 
+def is_answer(typed: str, quantity: Quantity | None) -> bool:
+    """Whether what stands before a note is one of the quantity's own words, written out."""
+    said = plain(typed.partition(";")[0])
+    bands = quantity.bands if quantity is not None else ()
+    return any(said in map(plain, (band.id, *band.also_called)) for band in bands)
+
+
 def is_cant(typed: str) -> bool:
     return plain(typed.replace("'", "").replace("\u2019", "")) in _CANT
 

@@ -15,6 +15,7 @@ from diagnose.case.from_yaml import read_case
 from diagnose.cli import kept
 from diagnose.pipeline import Bench
 from diagnose.report import FORMATS
+from diagnose.report.model import WorkUp
 from diagnose.rulebook.find import find_book
 from diagnose.rulebook.from_yaml import read_book
 from diagnose.yamlfile import InputError
@@ -56,7 +57,8 @@ def test_every_case_is_worked_up_alike_with_a_kept_book(top: Path, monkeypatch: 
     again, anew = Bench(book, "plain", belief=belief), Bench(read_book(find_book(BOOK)), "plain")
     for file in sorted((top / "cases").glob("*.yaml")):
         case = read_case(file, file.name)
-        one, other = (FORMATS["json"]([(bench.work_up(bench.visit(case)), bench.book)]) for bench in (again, anew))
+        made = [WorkUp(bench.work_up(bench.visit(case)), bench.book) for bench in (again, anew)]
+        one, other = (FORMATS["json"]([each]) for each in made)
         assert one == other, file.name
 
 

@@ -106,12 +106,11 @@ def test_try_on_cases_in_files_and_folders(book: Path, tmp_path: Path) -> None:
     assert done.returncode == 2
     assert "cases/deep/bad.yaml:5:17: unknown-name: no cause is called 'gaz'" in done.stderr
     assert "cases/deep/wrong.yaml:6:9: expectation-fails: gas should come first, but leak is" in done.stdout
-    assert "1 of 2 cases with an expectation meet it." in done.stdout
+    assert "1 of 2 visits with an expectation meet it." in done.stdout
     assert "Left alone, since written for another book: 1." in done.stdout
     found = json.loads(diagnose("try", str(book), "cases/deep/good.yaml", "--as", "json", folder=tmp_path).stdout)
-    assert found["cases"] == [
-        {"id": "c", "as_expected": True, "first": "leak", "outcome": [], "first_is_outcome": None}
-    ]
+    visit = {"visit": "2026-01-02", "as_expected": True}
+    assert found["cases"] == [{"id": "c", **visit, "first": "leak", "outcome": [], "first_is_outcome": None}]
     assert "MI-1" in found["in_no_case"]
     assert found["never_fired"] == []
 
