@@ -105,7 +105,9 @@ def lesson_data(book: Book, lesson: str) -> dict[str, object]:
         ],
         "tests_need": _tests_need(tests, later),
         "decisions_need": _decisions_need(services, later),
-        "needs_from": sources.told([c for each in (*tests, *services) for c in _sources_of(each, later, book)]),
+        "needs_from": sources.told(
+            [c for part in (tests, services) for each in part for c in _sources_of(each.cautions, later)]
+        ),
         "believed": [_misconception(each, book, sources, lesson) for each in believed],
         "sources": sources.listed(),
         "weights": book.weights_are,
@@ -121,9 +123,8 @@ def _each_once(cautions: Iterable[Caution]) -> list[Caution]:
     return list({caution.id: caution for caution in cautions}.values())
 
 
-def _sources_of(each: Test | Service, cautions: Sequence[Caution], book: Book) -> list[Citation]:
-    named = (book.cautions[name] for name in each.cautions)
-    return [citation for caution in named if caution in cautions for citation in caution.sources]
+def _sources_of(names: Sequence[str], cautions: Sequence[Caution]) -> list[Citation]:
+    return [citation for caution in cautions if caution.id in names for citation in caution.sources]
 
 
 def _tests_need(tests: Sequence[Test], cautions: Sequence[Caution]) -> list[str]:
