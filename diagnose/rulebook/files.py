@@ -36,6 +36,7 @@ LISTS = (
     "entries",
     "misconceptions",
     "lessons",
+    "cards",
     "rules",
 )
 """Top-level keys that hold a list and may stand in several files."""

@@ -21,7 +21,13 @@ from diagnose.rulebook.read_head import read_change, read_head
 from diagnose.rulebook.read_quantity import ROLES, read_quantity
 from diagnose.rulebook.read_reckoning import read_reckoning
 from diagnose.rulebook.read_rule import read_rule
-from diagnose.rulebook.read_teaching import read_lesson, read_misconception, read_themes
+from diagnose.rulebook.read_teaching import (
+    read_card_group,
+    read_lesson,
+    read_misconception,
+    read_themes,
+    themes_by_label,
+)
 from diagnose.rulebook.read_test import read_caution, read_repair_work, read_service, read_test
 from diagnose.rulebook.words import read_scale
 from diagnose.yamlfile import InputError, Node, Place, Problem, Problems, Record
@@ -93,6 +99,9 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         for quantity in found:
             known.quantities.setdefault(quantity.id, quantity)
     check_formulas(known.quantities, known)
+    labels = read_themes(sections.themes, lists["rules"], problems)
+    themes = themes_by_label(lists["rules"], labels)
+    carded: set[str] = set()
     reckoning, work = sections.single.get("reckoning"), sections.single.get("repair_work")
     book = Book(
         id=head.id,
@@ -123,8 +132,9 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         misconceptions=_by_id(
             _each(lists["misconceptions"], "misconception", problems, lambda r: read_misconception(r, known))
         ),
-        lessons=_by_id(_each(lists["lessons"], "lesson", problems, lambda r: read_lesson(r, known))),
-        theme_labels=read_themes(sections.themes, lists["rules"], problems),
+        lessons=_by_id(_each(lists["lessons"], "lesson", problems, lambda r: read_lesson(r, known, themes))),
+        theme_labels=labels,
+        cards=tuple(_each(lists["cards"], "card group", problems, lambda r: read_card_group(r, known, carded))),
     )
     if known.complete:
         check_book(book, problems)

@@ -553,10 +553,20 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """What a class is taught in one go: the rules that name it."""
+    """What a class is taught in one go: the rules that name it, the themes in `themes` first and in that order."""
 
     id: str
     title: str
+    place: Place
+    themes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CardGroup:
+    """Tests whose cards are printed under one heading, in this order."""
+
+    title: str
+    tests: tuple[str, ...]
     place: Place
 
 
@@ -656,6 +666,12 @@ class Reckoning:
     place: Place
 
 
+def plain_label(theme: str) -> str:
+    """The name of a theme's file, as words."""
+    plain = theme.replace("-", " ").replace("_", " ")
+    return plain[:1].upper() + plain[1:]
+
+
 @dataclass(frozen=True)  # no slots, as for quantities
 class Book:
     """A whole rulebook. Mappings keep the order of the files."""
@@ -688,11 +704,11 @@ class Book:
     misconceptions: Mapping[str, Misconception] = field(default_factory=dict)
     lessons: Mapping[str, Lesson] = field(default_factory=dict)
     theme_labels: Mapping[str, str] = field(default_factory=dict)
+    cards: tuple[CardGroup, ...] = ()
 
     def theme_label(self, theme: str) -> str:
         """How a theme is called on paper; its file's name where the book says nothing."""
-        plain = theme.replace("-", " ").replace("_", " ")
-        return self.theme_labels.get(theme, plain[:1].upper() + plain[1:])
+        return self.theme_labels.get(theme) or plain_label(theme)
 
     @cached_property
     def assumed(self) -> tuple[Quantity, ...]:

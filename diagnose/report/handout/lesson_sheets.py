@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.findings.shown import show_limits, show_range
-from diagnose.plan.wording import duration, first_upper, sentence
+from diagnose.plan.wording import duration, first_upper, join, sentence
 from diagnose.report.handout.citing import Sources
-from diagnose.rulebook.model import Book, Caution, Citation, MayDrive, Misconception, Quantity, Rule, Test
+from diagnose.report.handout.told import told_good, told_when
+from diagnose.rulebook.model import Book, Caution, Citation, MayDrive, Misconception, Rule, Service, Test
 
 DRIVE: dict[MayDrive, str] = {
     "yes": "may be driven",
@@ -33,7 +33,10 @@ def cards_data(book: Book, tests: Iterable[Test] | None = None) -> dict[str, obj
         "title": "Tests: how each is done, and how it misleads",
         "always": [caution.text for caution in always],
         "always_from": sources.told([c for caution in always for c in caution.sources]),
-        "cards": [_card(test, book, sources) for test in chosen],
+        "groups": [
+            {"title": title, "cards": [_card(test, book, sources) for test in tests]}
+            for title, tests in _grouped(chosen, book)
+        ],
         "sources": sources.listed(),
         "defers": book.defers_to,
     }
@@ -51,52 +54,106 @@ def misconceptions_data(book: Book) -> dict[str, object]:
     }
 
 
+def _grouped(tests: Sequence[Test], book: Book) -> list[tuple[str, list[Test]]]:
+    """The tests under the headings of the book, in its order; the rest last."""
+    names = {test.id for test in tests}
+    groups = [(group.title, [book.tests[name] for name in group.tests if name in names]) for group in book.cards]
+    listed = {name for group in book.cards for name in group.tests}
+    rest = [test for test in tests if test.id not in listed]
+    groups.append(("Other tests" if groups else "", rest))
+    return [(title, found) for title, found in groups if found]
+
+
 def lesson_data(book: Book, lesson: str) -> dict[str, object]:
-    """What the template `lesson` prints: the lesson's rules as reasoning, with what is believed and the cautions."""
+    """What the template `lesson` prints: the lesson's rules as reasoning, with what is believed and the cautions.
+
+    Cautions that hold throughout stand first, the others with the rules, tests and decisions that name them.
+    """
     rules = [rule for rule in book.rules.values() if rule.lesson == lesson]
     names = {rule.id for rule in rules}
     believed = [each for each in book.misconceptions.values() if names & set(each.rules)]
     asked = dict.fromkeys(name for rule in rules for name in rule.next)
     tests = [book.tests[name] for name in book.tests if name in asked]
-    warned = _warned(tests, book, rules)
+    services = [book.services[name] for name in dict.fromkeys(rule.decides for rule in rules if rule.decides)]
+    warned = [book.cautions[name] for part in (tests, rules, services) for each in part for name in each.cautions]
+    always = _cautions_when("always", book)
+    opening = _cautions_when("opening", book) if any(test.opens for test in tests) else []
+    head = [*always, *opening]
     cited: list[Citation] = [c for rule in rules for c in rule.sources]
-    cited += [c for each in believed for c in each.sources] + [c for caution in warned for c in caution.sources]
+    cited += [c for each in believed for c in each.sources]
+    cited += [c for caution in (*head, *warned) for c in caution.sources]
     sources = Sources(book, cited)
     title = f"{lesson}: {book.lessons[lesson].title}" if lesson in book.lessons else lesson
+    first = book.lessons[lesson].themes if lesson in book.lessons else ()
+    here = dict.fromkeys(rule.theme for rule in rules)
+    later = [c for c in _each_once(warned) if c not in head]
     return {
         "title": f"Lesson {title}",
-        "cautions": [caution.text for caution in warned],
-        "cautions_from": sources.told([c for caution in warned for c in caution.sources]),
+        "always": [caution.text for caution in always],
+        "opening": [caution.text for caution in opening],
+        "cautions_from": sources.told([c for caution in head for c in caution.sources]),
         "themes": [
             {
                 "name": book.theme_label(theme),
-                "rules": [_rule(rule, sources) for rule in rules if rule.theme == theme],
+                "rules": [_rule(rule, book, sources, head) for rule in rules if rule.theme == theme],
             }
-            for theme in dict.fromkeys(rule.theme for rule in rules)
+            for theme in dict.fromkeys([*(theme for theme in first if theme in here), *here])
         ],
-        "tests": [{"label": first_upper(t.label), "minutes": f"{t.minutes:g} min{_wait(t)}"} for t in tests],
-        "believed": [_misconception(each, book, sources) for each in believed],
+        "tests": [
+            {"label": f"{number}. {first_upper(test.label)}", "minutes": f"{test.minutes:g} min{_wait(test)}"}
+            for number, test in enumerate(tests, 1)
+        ],
+        "tests_need": _tests_need(tests, later),
+        "decisions_need": _decisions_need(services, later),
+        "needs_from": sources.told(
+            [c for part in (tests, services) for each in part for c in _sources_of(each.cautions, later)]
+        ),
+        "believed": [_misconception(each, book, sources, lesson) for each in believed],
         "sources": sources.listed(),
         "weights": book.weights_are,
         "defers": book.defers_to,
     }
 
 
-def _warned(tests: Sequence[Test], book: Book, rules: Sequence[Rule] = ()) -> list[Caution]:
-    """What holds always, and what these tests, rules and the services they decide for need."""
-    services = [book.services[rule.decides] for rule in rules if rule.decides]
-    named = {name for part in (tests, rules, services) for each in part for name in each.cautions}
-    opens = any(test.opens for test in tests)
-    return [
-        caution
-        for caution in book.cautions.values()
-        if caution.when == "always" or caution.id in named or (opens and caution.when == "opening")
-    ]
+def _cautions_when(when: str, book: Book) -> list[Caution]:
+    return [caution for caution in book.cautions.values() if caution.when == when]
+
+
+def _each_once(cautions: Iterable[Caution]) -> list[Caution]:
+    return list({caution.id: caution for caution in cautions}.values())
+
+
+def _sources_of(names: Sequence[str], cautions: Sequence[Caution]) -> list[Citation]:
+    return [citation for caution in cautions if caution.id in names for citation in caution.sources]
+
+
+def _tests_need(tests: Sequence[Test], cautions: Sequence[Caution]) -> list[str]:
+    """Each caution with the numbers of the tests that name it."""
+    told = []
+    for caution in cautions:
+        numbers = [str(number) for number, test in enumerate(tests, 1) if caution.id in test.cautions]
+        if numbers:
+            told.append(f"Test{'s' if len(numbers) > 1 else ''} {join(numbers)}: {caution.text}")
+    return told
+
+
+def _decisions_need(services: Sequence[Service], cautions: Sequence[Caution]) -> list[str]:
+    """Each caution with the decisions that name it."""
+    told = []
+    for caution in cautions:
+        labels = [service.label for service in services if caution.id in service.cautions]
+        if labels:
+            told.append(f"{first_upper('; '.join(labels))}: {caution.text}")
+    return told
 
 
 def _cautions(test: Test, book: Book) -> list[Caution]:
     """Those that this test needs besides what always holds."""
-    return [caution for caution in _warned([test], book) if caution.when != "always"]
+    return [
+        caution
+        for caution in book.cautions.values()
+        if caution.when != "always" and (caution.id in test.cautions or (test.opens and caution.when == "opening"))
+    ]
 
 
 def _card(test: Test, book: Book, sources: Sources) -> dict[str, object]:
@@ -104,64 +161,54 @@ def _card(test: Test, book: Book, sources: Sources) -> dict[str, object]:
     spoils = [book.quantities[name].label for name in test.spoils]
     cautions = _cautions(test, book)
     return {
+        "id": test.id,
         "label": first_upper(test.label),
         "minutes": f"{test.minutes:g} min hands on{_wait(test)}",
         "dismantling": f"{test.dismantling:g} min of that taking apart" if test.dismantling else "",
         "tools": ", ".join(test.tools),
+        "first": "; ".join(book.quantities[name].label for name in test.first),
+        "not_on": [sentence(told_when(each, book)) for each in test.not_on],
         "needs": ", ".join(states),
         "spoils": "; ".join(spoils),
         "steps": list(test.steps),
-        "good": _good(test, book),
+        "good": told_good(test, book),
         "cautions": [caution.text for caution in cautions],
         "misleads": test.misleads,
         "sources": sources.told([*test.sources, *(c for caution in cautions for c in caution.sources)]),
     }
 
 
-def _good(test: Test, book: Book) -> str:
-    """Within which numbers a reading of this test is good; its name is left out where there is one only."""
-    read = [book.quantities[name] for name in dict.fromkeys(each.quantity for each in test.yields)]
-    told = {quantity.label: _limits(quantity, book) for quantity in read if not quantity.in_words}
-    told = {label: limits for label, limits in told.items() if limits}
-    if len(told) == 1:
-        return sentence(next(iter(told.values())))
-    return sentence("; ".join(f"{label} {limits}" for label, limits in told.items())) if told else ""
-
-
-def _limits(quantity: Quantity, book: Book) -> str:
-    families: dict[str, list[str]] = {}
-    for family in book.families.values():
-        families.setdefault(show_limits(quantity, [family.id]), []).append(family.label)
-    if len(families) > 1:
-        return "; ".join(f"{limits} for {', '.join(labels)}" for limits, labels in families.items() if limits)
-    good = next(iter(families), "")
-    worst = quantity.bands[-1]
-    if good and quantity.combine == "worst_wins" and len(quantity.bands) > 2 and "" in worst.edges:
-        return f"{good}, bad {show_range(worst.edges[''], quantity)}"
-    return good
-
-
 def _wait(test: Test) -> str:
     return f", {duration(test.wait)} waiting" if test.wait else ""
 
 
-def _misconception(each: Misconception, book: Book, sources: Sources) -> dict[str, object]:
+def _misconception(each: Misconception, book: Book, sources: Sources, lesson: str = "") -> dict[str, object]:
+    """Rules of another lesson than `lesson` are named with theirs."""
+    rules = [book.rules[name] for name in each.rules]
     return {
         "belief": each.belief,
         "truth": each.truth,
         "because": each.because,
-        "rules": [f"{name} {book.rules[name].title}" for name in each.rules],
+        "rules": [f"{rule.id} {rule.title}{_elsewhere(rule, lesson)}" for rule in rules],
         "sources": sources.told(each.sources),
     }
 
 
-def _rule(rule: Rule, sources: Sources) -> dict[str, object]:
+def _elsewhere(rule: Rule, lesson: str) -> str:
+    return f" (lesson {rule.lesson})" if rule.lesson and rule.lesson != lesson else ""
+
+
+def _rule(rule: Rule, book: Book, sources: Sources, told: Sequence[Caution]) -> dict[str, object]:
+    """With the cautions that it names, those `told` already left out."""
+    cautions = [book.cautions[name] for name in rule.cautions if book.cautions[name] not in told]
     return {
         "id": rule.id,
         "title": rule.title,
+        "when": sentence(told_when(rule.when, book)),
         "because": rule.because,
         "says": rule.says,
         "drive": sentence(f"{DRIVE[rule.drive.may]}; {rule.drive.because}") if rule.drive else "",
         "limits": rule.limits,
-        "sources": sources.told(rule.sources),
+        "cautions": [caution.text for caution in cautions],
+        "sources": sources.told([*rule.sources, *(c for caution in cautions for c in caution.sources)]),
     }

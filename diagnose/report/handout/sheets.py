@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -17,6 +18,7 @@ from diagnose.report.handout.tree_sheets import MODES, TreeSheets
 from diagnose.report.paper.press import press
 from diagnose.rulebook.model import Book
 
+_TIED = re.compile(r" (?=- )|(?<=[0-9]) (?=(?:second|minute|hour|day|month|year|litre)s?\b)")
 Paper = Literal["letter", "a4"]
 PAPERS: tuple[Paper, ...] = ("letter", "a4")
 TEMPLATES: dict[str, tuple[str, ...]] = {
@@ -95,9 +97,12 @@ def texts(value: object) -> Iterator[str]:
 
 
 def glued(value: object) -> object:
-    """The same data with units as they are printed; charts were folded with them already."""
+    """The same data with units as they are printed; charts were folded with them already.
+
+    No line begins with a dash, and none parts '15' from 'minutes'.
+    """
     if isinstance(value, str):
-        return metrics.glue(value) if " " in value else value
+        return _TIED.sub("\u00a0", metrics.glue(value)) if " " in value else value
     if isinstance(value, Mapping):
         return {key: glued(each) for key, each in value.items()}
     if isinstance(value, Sequence):

@@ -114,7 +114,7 @@ def test_no_type_is_smaller_than_9_points(pdfs: dict[tuple[str, str], Path]) -> 
         return [size for each in item for size in sizes(each)] if isinstance(item, LTContainer) else []
 
     for (name, paper), pdf in pdfs.items():
-        if paper == "a4" and not name.endswith((".tests", "lesson-1", "lesson-8")):  # long, and set as the others are
+        if paper == "a4" and not name.endswith((".tests", "lesson-1", "lesson-10")):  # long, and set as the others are
             found = [size for page in layout.extract_pages(pdf) for size in sizes(page)]
             assert len(found) > 1000
             assert min(found) >= LEAST_TYPE - 0.01, name
