@@ -15,7 +15,7 @@ from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats
 from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
-from diagnose.diagnosis.model import LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
+from diagnose.diagnosis.model import LISTED, Complaint, NextTest, Reason, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
 from diagnose.diagnosis.reasons import LEADS, Prospect, prospect, shown
@@ -35,6 +35,8 @@ BRANCH = 0.03
 DEEP = 2
 """So many tests after the first one are looked for."""
 AWAY = "; the answer takes {}, in which nobody stands by and which count as {:.0f} min of work"
+AT_ONCE: tuple[Reason, ...] = ("first", "complaint", "held")
+"""Where they are quick, tests for these reasons come before all others."""
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
 FAMILY_FIRST = Prospect((), (), f"{LEADS['decides']}, for the limit hangs on the coolant family")
@@ -68,6 +70,7 @@ def choose_tests(
     if first is None and not confirming:
         offers += finds(at)
     offers = prepared(at, _in_order(offers, confirming, looks(at, [*offers, *confirming], later)))
+    offers.sort(key=lambda offer: offer.reason not in AT_ONCE or offer.candidate.minutes > QUICK)
     later |= _not_today(at)
     for offer in offers:
         later.pop(offer.candidate.test.id, None)

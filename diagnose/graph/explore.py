@@ -60,7 +60,9 @@ class Asked:
 
 @dataclass(slots=True)
 class Spot:
-    """One state of knowledge on the way. `reach` is its probability over all cars with this entry."""
+    """One state of knowledge on the way. `reach` is its probability over all cars with this entry, `depth` the number
+    of tests done since.
+    """
 
     answers: tuple[Answer, ...]
     state: State
@@ -70,6 +72,7 @@ class Spot:
     ending: Ending
     firings: Firings
     asked: Asked | None = None
+    depth: int = 0
     siblings: list[Asked] = field(default_factory=list)
 
 
@@ -123,7 +126,9 @@ class _Explorer:
         starts = [tuple(Answer(c.quantity, c.bands[0]) for c in start) for start in entry.starts]
         return [(answers, share / total + even) for answers, share in zip(starts, shares, strict=True)]
 
-    def _spot(self, answers: tuple[Answer, ...], state: State, reach: float, beside: Asked) -> Spot | None:
+    def _spot(
+        self, answers: tuple[Answer, ...], state: State, reach: float, beside: Asked, depth: int = 0
+    ) -> Spot | None:
         """Work up one state; None where nothing in the book explains it."""
         key = frozenset([*answers, *state.items()])
         if key not in self._known:
@@ -137,7 +142,7 @@ class _Explorer:
             self._evaluated += 1
             if self._progress is not None:
                 self._progress(self._evaluated, self._budget)
-        spot = Spot(answers, state, reach, *self._known[key], siblings=_asked_by(beside))
+        spot = Spot(answers, state, reach, *self._known[key], depth=depth, siblings=_asked_by(beside))
         if spot.offers:
             self._pushed += 1
             heapq.heappush(self._waiting, (-round(reach, 9), self._pushed, spot))
@@ -163,7 +168,7 @@ class _Explorer:
             answers = (*_without(spot.answers, new), *new)
             reach = spot.reach * told.probability
             if reach >= WORTH_FOLLOWING and len(asked.followed) < MOST_ANSWERS:
-                child = self._spot(answers, state, reach, asked)
+                child = self._spot(answers, state, reach, asked, spot.depth + 1)
                 if child is not None:
                     asked.followed.append(Followed(new, told.probability, child))
             else:

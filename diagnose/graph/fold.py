@@ -1,8 +1,8 @@
 """What an explored tree costs, and how far it is worth drawing: backward induction with a charge for each question.
 
 Where the drawing ends before the program does, somebody has to give the readings to the program: that costs minutes.
-A question is drawn where this is dearer than the charge. The charge is additive over the states, so the choice is
-exact for what was explored.
+A question is drawn where this is dearer than the charge, and at the beginning of a way in any case. The charge is
+additive over the states, so the choice is exact for what was explored.
 """
 
 from __future__ import annotations
@@ -18,19 +18,25 @@ CHARGE = 0.03
 MOST_QUESTIONS = 20
 """A tree with more questions is drawn with a higher charge."""
 STEP = 1.05
+BEGIN, COMMON = 2, 0.05
+"""So many questions of a way are drawn whatever they save, the first always, the next where so many cars come to it:
+who is handed over at once has been taught nothing."""
 
 
 def charge_for(root: Asked) -> float:
     """The least charge, raised step by step, with which a tree can still be read."""
     charge = CHARGE
-    while len(list(questions(root, charge))) > MOST_QUESTIONS:
+    while len(list(questions(root, charge))) > MOST_QUESTIONS and charge < HANDOVER:
         charge *= STEP
     return charge
 
 
 def drawn(spot: Spot, charge: float) -> bool:
     """Whether it pays to draw the question here."""
-    return spot.asked is not None and _asking(spot, spot.asked, charge) < spot.reach * HANDOVER
+    if spot.asked is None:
+        return False
+    begins = spot.depth == 0 or (spot.depth < BEGIN and spot.reach >= COMMON)
+    return begins or _asking(spot, spot.asked, charge) < spot.reach * HANDOVER
 
 
 def questions(asked: Asked, charge: float) -> Iterator[Spot]:
@@ -48,8 +54,9 @@ def _beyond(spot: Spot, charge: float) -> float:
     """
     if not spot.offers:
         return 0.0
-    handed = spot.reach * HANDOVER
-    return handed if spot.asked is None else min(handed, _asking(spot, spot.asked, charge))
+    if spot.asked is None or not drawn(spot, charge):
+        return spot.reach * HANDOVER
+    return _asking(spot, spot.asked, charge)
 
 
 def _asking(spot: Spot, asked: Asked, charge: float) -> float:

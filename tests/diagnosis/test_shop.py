@@ -103,8 +103,13 @@ def test_the_steps_ahead_are_what_the_answers_would_bring(bench: Bench) -> None:
     answer = next(answer for answer in ahead.answers if answer.then is not None)
     outlook = next(o for o in found.next_tests[0].outlook if o.answer == answer.says)
     reading = next(entry for entry in case.readings if entry.text)
-    told = reading._replace(name=outlook.quantity, text=outlook.band, method="pad", taken_at=())
-    then = bench.diagnosis(replace(case, readings=(*case.readings, told), state=()))
+    quantity = bench.book.quantities[outlook.quantity]
+    told = reading._replace(name=outlook.quantity, text=outlook.band, method="", taken_at=())
+    if quantity.role == "given":
+        again = replace(case, givens=(*case.givens, told._replace(section=quantity.under)), state=())
+    else:
+        again = replace(case, readings=(*case.readings, told), state=())
+    then = bench.diagnosis(again)
     first = next(suspect for suspect in then.listed() if suspect.root)
     assert first.cause.id == answer.first
     assert first.probability == pytest.approx(answer.first_probability, abs=1e-9)
