@@ -146,6 +146,7 @@ def test_the_work_order_has_room_for_what_is_measured_afterwards() -> None:
     text = as_text(made(TOP / "cases" / "white-van-acid.yaml", "technician"))
     for said in (
         "after: ____",
+        "Label",
         "LABEL FOR THE BOTTLE",
         "WASTE",
         "in 12 months",
