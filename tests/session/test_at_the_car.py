@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import re
-from datetime import date
 from pathlib import Path
 
 import pytest
+from sessions import TODAY, begun, goes_to, readings, told
 
 from diagnose.case.from_yaml import case_from_text
 from diagnose.pipeline import Bench
@@ -15,38 +15,7 @@ from diagnose.session.words import COMMANDS, SPELLED_OUT
 from diagnose.yamlfile import InputError
 
 TOP = Path(__file__).parent.parent.parent
-TODAY = date(2026, 3, 1)
 ALL_OFF, LOADS_ON = "volts_all_off", "volts_loads_on"
-
-
-@pytest.fixture(scope="module")
-def bench() -> Bench:
-    return Bench(TOP / "rulebooks" / "passenger-car", "plain")
-
-
-@pytest.fixture
-def session(bench: Bench) -> Session:
-    return Session(bench, "", "estate", TODAY)
-
-
-def begun(session: Session, *answers: str) -> Session:
-    for typed in ("blue estate", "routine", "safe", "organic_acid", *answers):
-        session.answer(typed)
-    return session
-
-
-def told(session: Session, typed: str) -> str:
-    return " ".join(line.text for line in session.answer(typed).lines)
-
-
-def goes_to(session: Session, quantity: str, test: str) -> None:
-    session.answer(f"other {test}")
-    while session.question().quantity != quantity:
-        assert session.answer("unknown").taken
-
-
-def readings(session: Session) -> dict[tuple[str, str], str]:
-    return {(entry.name, entry.method): entry.text for entry in case_from_text(session.text, "t").readings}
 
 
 def givens(session: Session) -> dict[str, str]:
@@ -110,7 +79,7 @@ def test_a_title_may_begin_like_a_word_to_the_program(session: Session) -> None:
 
 
 def test_the_second_tool_of_a_test_says_so(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     session.answer("other oil_check")
     first = session.question().asks
     assert session.answer("clean").taken
@@ -124,7 +93,7 @@ def test_the_second_tool_of_a_test_says_so(session: Session) -> None:
 
 
 def test_what_was_refused_for_want_of_the_tool_is_not_put_again_for_the_same_tool(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "oil_glycol", "oil_check")
     session.answer("can't do; no kit")
     asked = [(session.question().quantity, session.question().method)]
@@ -141,7 +110,7 @@ def test_what_was_refused_for_want_of_the_tool_is_not_put_again_for_the_same_too
 
 
 def test_where_the_first_tool_is_wanting_the_test_goes_on_with_the_other(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     session.answer("other water_hardness")
     session.answer("can't do; no strips")
     assert (session.question().quantity, session.question().method) == ("water_hardness", "titration")
@@ -154,7 +123,7 @@ def test_where_the_first_tool_is_wanting_the_test_goes_on_with_the_other(session
                        ("ph_meter", "meter"), ("ph_pad", "pad"), ("gas_analyser", "analyser")],
 )  # fmt: skip
 def test_a_question_is_of_the_tool_of_its_test(session: Session, test: str, says: str) -> None:
-    begun(session, f"other {test}")
+    begun(session, f"other {test}", complaint="routine")
     assert says in session.question().asks
     others = {"hydrometer": "refractometer", "refractometer": "hydrometer", "reserve_pad": "acid"}
     assert others.get(test, "?!") not in session.question().asks
@@ -164,7 +133,7 @@ def test_a_question_is_of_the_tool_of_its_test(session: Session, test: str, says
 
 
 def test_the_stamp_of_the_cap_is_a_figure_and_the_program_compares(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "cap_stamped", "cap_test")
     assert session.answer("0.9 bar").taken
     assert session.question().quantity == "cap_demanded"
@@ -196,7 +165,7 @@ def test_stamps_are_compared_across_units(bench: Bench, stamp: str, demanded: st
 
 
 def test_a_number_without_its_unit_is_asked_back_once(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "cap_demanded", "read_the_car")
     before = session.text
     assert told(session, "1.4") == "1.4 what? kPa, bar or psi."
@@ -208,7 +177,7 @@ def test_a_number_without_its_unit_is_asked_back_once(session: Session) -> None:
 
 
 def test_a_unit_alone_says_nothing_where_no_number_waits_for_it(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "cap_demanded", "read_the_car")
     told(session, "1.4")
     session.answer("unknown")
@@ -218,7 +187,7 @@ def test_a_unit_alone_says_nothing_where_no_number_waits_for_it(session: Session
 
 
 def test_degrees_of_hardness_are_of_several_kinds(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     session.answer("other water_hardness")
     assert told(session, "18 degrees; from the tap") == "18 what? German degrees, French degrees or English degrees."
     assert session.answer("German").taken
@@ -247,7 +216,7 @@ def test_in_a_case_file_it_is_refused_with_its_place_and_a_hint(bench: Bench, li
 
 @pytest.mark.parametrize("typed", ["xx", "1.4 bar", "right then", "_"])
 def test_a_refusal_uses_the_words_of_the_prompt_and_no_ids(session: Session, typed: str) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "radiator_and_bottle", "radiator_against_bottle")
     refusal = told(session, typed)
     assert session.question().takes in refusal
@@ -259,14 +228,14 @@ def test_a_refusal_uses_the_words_of_the_prompt_and_no_ids(session: Session, typ
     ("typed", "method"), [("pad", "pad"), ("colour pad", "pad"), ("colour", "pad"), ("pH meter", "meter")]
 )
 def test_a_tool_is_named_as_people_call_it(session: Session, typed: str, method: str) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "ph", "ph_meter")
     assert session.answer(f"8.1; by {typed}").taken
     assert readings(session)["ph", method] == "8.1"
 
 
 def test_a_tool_that_is_none_is_refused_with_those_that_are(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "reserve_alkalinity", "reserve_pad")
     assert told(session, "4 mL; by nose") == (
         "Not taken: 'nose' names no one tool for this (it is read by: reserve pad, titration)."
@@ -341,7 +310,7 @@ def test_the_questions_about_the_last_visit_say_what_they_take(bench: Bench) -> 
 
 
 def test_list_tells_the_family_and_the_notes(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     goes_to(session, "look", "look_and_smell")
     session.answer("brown; like tea")
     session.answer("note a litre every two weeks")
@@ -353,7 +322,7 @@ def test_list_tells_the_family_and_the_notes(session: Session) -> None:
 
 
 def test_other_finds_every_test_that_speaks_of_it(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     book = session.book
     told(session, "other water")
     asks = session.question().asks
@@ -374,7 +343,7 @@ def test_other_finds_every_test_that_speaks_of_it(session: Session) -> None:
 
 
 def test_all_lists_every_test_by_number_and_without_ids(session: Session) -> None:
-    begun(session)
+    begun(session, complaint="routine")
     told(session, "other all")
     asks = session.question().asks
     for test in session.book.tests.values():
@@ -423,7 +392,7 @@ def test_a_question_that_an_earlier_answer_makes_void_is_not_put(bench: Bench, t
 
 
 def series(session: Session, *, cranking: str, loads_on: str) -> None:
-    begun(session, "other voltage_series")
+    begun(session, "other voltage_series", complaint="routine")
     while session.question().test == "voltage_series" and session.question().kind == "value":
         values = {"volts_cranking": cranking, LOADS_ON: loads_on}
         assert session.answer(values.get(session.question().quantity, "45 mV")).taken
@@ -485,7 +454,7 @@ def test_a_voltage_that_comes_with_the_starter_alone_is_the_engines_ground(
     """Common practice, no source: a jump while cranking only leads to the ground strap. So it does before the loads
     were tried, since coolant and metals don't know the starter."""
     values = {"volts_all_off": "45 mV", "volts_cranking": "0.9 V", "volts_running": "0.07 V", LOADS_ON: loads_on}
-    begun(session, "no", "other voltage_series")
+    begun(session, "no", "other voltage_series", complaint="routine")
     while session.question().test == "voltage_series":
         value = values.get(session.question().quantity, "0.05 V")
         if value is None:

@@ -8,44 +8,13 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from sessions import TODAY, begun, goes_to, readings, told
 
 from diagnose.case.from_yaml import case_from_text
 from diagnose.pipeline import Bench
 from diagnose.session.session import Session
 
 TOP = Path(__file__).parent.parent.parent
-TODAY = date(2026, 3, 1)
-
-
-@pytest.fixture(scope="module")
-def bench() -> Bench:
-    return Bench(TOP / "rulebooks" / "passenger-car", "plain")
-
-
-@pytest.fixture
-def session(bench: Bench) -> Session:
-    return Session(bench, "", "estate", TODAY)
-
-
-def begun(session: Session, *answers: str) -> Session:
-    for typed in ("blue estate", "loses_coolant", "safe", "organic_acid", *answers):
-        session.answer(typed)
-    return session
-
-
-def told(session: Session, typed: str) -> str:
-    return " ".join(line.text for line in session.answer(typed).lines)
-
-
-def goes_to(session: Session, quantity: str, test: str) -> None:
-    """Take a test and put aside what it asks before `quantity`."""
-    session.answer(f"other {test}")
-    while session.question().quantity != quantity:
-        assert session.answer("unknown").taken
-
-
-def readings(session: Session) -> dict[tuple[str, str], str]:
-    return {(entry.name, entry.method): entry.text for entry in case_from_text(session.text, "t").readings}
 
 
 def test_it_begins_with_the_complaint_the_gate_and_the_family(session: Session) -> None:

@@ -1,0 +1,57 @@
+"""Rules: what is seen with which cause, and what follows from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.rulebook.model.common import Citation, Condition, Drive, Word
+from diagnose.yamlfile import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """How often a system with `cause` alone shows the band that the rule's `when` names."""
+
+    cause: str
+    how_often: Word
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """Readings, as a case would record them, under which the rule fires or stays silent."""
+
+    readings: tuple[tuple[str, str, Place], ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One piece of reasoning. `theme` is the name of its file.
+
+    `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
+    reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
+    `says` is no longer told once one of `moot_when` holds.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for.
+    """
+
+    id: str
+    title: str
+    theme: str
+    lesson: str
+    when: tuple[Condition, ...]
+    seen_with: tuple[Link, ...]
+    next: tuple[str, ...]
+    concludes: Condition | None
+    decides: str
+    proves: str
+    drive: Drive | None
+    says: str
+    because: str
+    limits: str
+    sources: tuple[Citation, ...]
+    fires: tuple[Example, ...]
+    silent: tuple[Example, ...]
+    place: Place
+    moot_when: tuple[Condition, ...] = ()
+    cautions: tuple[str, ...] = ()

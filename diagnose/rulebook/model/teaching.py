@@ -1,0 +1,59 @@
+"""What is printed for a class: lessons, cards, trees, misconceptions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnose.rulebook.model.common import Citation, Condition
+from diagnose.yamlfile import Place
+
+
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """What a class is taught in one go: the rules that name it, the themes in `themes` first and in that order."""
+
+    id: str
+    title: str
+    place: Place
+    themes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CardGroup:
+    """Tests whose cards are printed under one heading, in this order."""
+
+    title: str
+    tests: tuple[str, ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A symptom with which the work begins: a decision tree is drawn for each.
+
+    `starts` are the ways to begin; in each, every condition holds and names exactly one band.
+    """
+
+    id: str
+    label: str
+    starts: tuple[tuple[Condition, ...], ...]
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class Misconception:
+    """What people in the trade believe, and what is true instead; `rules` reason from what is true."""
+
+    id: str
+    belief: str
+    truth: str
+    because: str
+    rules: tuple[str, ...]
+    sources: tuple[Citation, ...]
+    place: Place
+
+
+def plain_label(theme: str) -> str:
+    """The name of a theme's file, as words."""
+    plain = theme.replace("-", " ").replace("_", " ")
+    return plain[:1].upper() + plain[1:]
