@@ -109,9 +109,8 @@ class Case:
     """`families` is empty where nobody knows the family; several mean 'one of these'.
 
     The case itself is the first visit, with its own `expect` and `outcome`; `visits` are the later ones in order of
-    their dates. `in_hand` is
-    the test that a guided session was in the middle of ('' or 'none' where there was none). `repaired` is what was
-    repaired at the end of the visit before.
+    their dates. `in_hand` is the test that a guided session was in the middle of ('' or 'none' where there was none).
+    `repaired` is what was repaired at the end of the visit before.
     """
 
     id: str

@@ -46,10 +46,6 @@ def at_visit(case: Case, number: int) -> Case:
     )
 
 
-def latest(case: Case) -> Case:
-    return at_visit(case, len(case.visits))
-
-
 def work_at(case: Case, number: int) -> Work | None:
     """What was done at the end of visit `number`."""
     return case.work if number == 0 else case.visits[number - 1].work
