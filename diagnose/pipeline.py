@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
-from random import Random
 
 from diagnose.case.model import Case
 from diagnose.case.visits import work_at
@@ -108,6 +107,8 @@ class Bench:
 
     def _books(self, factor: float) -> tuple[tuple[Book, Belief], ...]:
         if factor not in self._shaken:
+            from random import Random  # only where a book is shaken
+
             random = Random(SEED)
             books = [shaken(self.book, factor, random) for _ in range(TIMES)]
             self._shaken[factor] = tuple((book, Belief(book, like=self.belief)) for book in books)

@@ -12,8 +12,7 @@ Held: TypeAlias = Literal["held", "came back", "not known"]
 """Whether a repair held, as the next visit shows it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Circumstance:
+class Circumstance(NamedTuple):
     """How a reading was taken: `name` is `sample`, `compensated`, `zero` or `scale`."""
 
     name: str
@@ -40,8 +39,7 @@ class Named(NamedTuple):
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Expect:
+class Expect(NamedTuple):
     """What the tool should say of one visit. Every part is optional; only what is stated is checked.
 
     `first` is the first root; `followers` are consequences in its story; `includes` must be listed
@@ -66,8 +64,7 @@ class Expect:
         return {"held": self.held, "came back": self.came_back, "not known": self.left_open}
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What proved to be true of one visit, and how that is known. Evidence: never edited to please the tool."""
 
     causes: tuple[Named, ...]
@@ -76,8 +73,7 @@ class Outcome:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Work:
+class Work(NamedTuple):
     """What was done at the end of a visit: a service of the book, causes repaired, the mixture the car left with."""
 
     service: Named | None

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import inf
+from typing import NamedTuple
 
 from diagnose.diagnosis.reach import way_to
 from diagnose.rulebook.model import Book, Test
@@ -13,8 +13,7 @@ MOST_STATES = 48
 """More states than this are not told apart: further ones count as the one the car is in now."""
 
 
-@dataclass(frozen=True, slots=True)
-class Access:
+class Access(NamedTuple):
     """By test: minutes of access from each state, and the state it leaves. The car stands in state 0."""
 
     states: tuple[Mapping[str, str], ...]

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import prod
+from typing import NamedTuple
 
 import numpy as np
 
@@ -23,8 +23,7 @@ WIDEST = 96
 """Of several answers at once, at most this many combinations are held; the least telling ones give way."""
 
 
-@dataclass(frozen=True, slots=True)
-class Answers:
+class Answers(NamedTuple):
     """The answers of one quantity.
 
     `joint` holds P(hypothesis and answer): a row for each hypothesis of the focus and one more for a cause

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 
@@ -20,8 +21,7 @@ from diagnose.diagnosis.costs import Losses
 from diagnose.diagnosis.value import Problem, Step
 
 
-@dataclass(frozen=True, slots=True)
-class Attempt:
+class Attempt(NamedTuple):
     """A repair that may be tried: `repair` is its place among the losses, `minutes` include the second look.
 
     `rivals` are the repairs whose causes would show in that look too, as long as they are not done.
@@ -53,7 +53,7 @@ class Mending:
         """What is left to be tried once a repair is done."""
         if attempt not in self._then:
             others = (each for each in self.attempts if each is not attempt)
-            rest = tuple(replace(each, rivals=each.rivals - {attempt.repair}) for each in others)
+            rest = tuple(each._replace(rivals=each.rivals - {attempt.repair}) for each in others)
             problem = copy(self.problem)
             problem.losses = mended(problem.losses, attempt.repair)
             self._then[attempt] = Mending(problem, rest, self.held, self.never)
@@ -121,4 +121,4 @@ def mended(losses: Losses, repair: int) -> Losses:
     ends = [*losses.starts.tolist()[1:], losses.matrix.shape[1]]
     matrix = losses.matrix.copy()
     matrix[:, losses.starts[repair] : ends[repair]] = 0.0
-    return replace(losses, matrix=matrix)
+    return losses._replace(matrix=matrix)

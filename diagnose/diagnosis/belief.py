@@ -8,7 +8,7 @@ them, are independent of each other once the set is given.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -32,8 +32,7 @@ KEPT_ARRAYS = 8
 """And so many tables of one block, which are larger."""
 
 
-@dataclass(frozen=True, slots=True)
-class Prior:
+class Prior(NamedTuple):
     """`weights` of the hypotheses and `not_in_book` sum to 1; `chances` is P(present) for each cause."""
 
     weights: Floats
@@ -41,8 +40,7 @@ class Prior:
     chances: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class Spoils:
+class Spoils(NamedTuple):
     """Which readings of a block are worthless under which hypothesis.
 
     `patterns` has a row for each way of being spoiled that occurs and a column for each reading;

@@ -8,9 +8,9 @@ it then acts with q / a, independently. So a cause that has not got far yet show
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,8 +22,7 @@ from diagnose.diagnosis.tables import Shown, shown, table
 from diagnose.rulebook.model import Quantity
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One quantity of a block.
 
     `causes` are places in the block's causes; `rows` lead from the block's sets to `sets`.
@@ -36,8 +35,7 @@ class Part:
     rows: Indexes
 
 
-@dataclass(frozen=True, slots=True)
-class Tables:
+class Tables(NamedTuple):
     """What the sets show under the rules in force.
 
     `ways` holds, for each way in which the proven causes may have got this far, its probability

@@ -8,7 +8,7 @@ more than it takes. What stands above the sum of minutes is in `demands`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
@@ -43,8 +43,7 @@ FAMILY_FIRST = Prospect((), (), f"{LEADS['decides']}, for the limit hangs on the
 """What finding the family out is good for: it moves no cause by itself, it tells which limits count."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chosen:
+class Chosen(NamedTuple):
     """What to test next, what is not for today, and where the choice ends."""
 
     next_tests: tuple[NextTest, ...]

@@ -8,7 +8,7 @@ the sum, over the repairs, of min(repair, harm), in minutes. A repair that was d
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -22,8 +22,7 @@ SERVICE = "the coolant service"
 """The repair that all causes share which the coolant service itself cures."""
 
 
-@dataclass(frozen=True, slots=True)
-class Losses:
+class Losses(NamedTuple):
     """Minutes that each choice costs under each hypothesis.
 
     `matrix` has a row for each hypothesis and one more for a cause that is not in the book (it costs the same

@@ -8,7 +8,7 @@ done.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.diagnosis.answers import Foresight
 from diagnose.diagnosis.apart import confirming, parting, together
@@ -33,8 +33,7 @@ LEAST_BITS = 0.01
 """Tests that tell less than this are ordered by their minutes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(NamedTuple):
     """A test, and why it is offered; `about` are the causes it is done for, where it is done for certain ones.
 
     `family` tells that it is done to find the coolant family.

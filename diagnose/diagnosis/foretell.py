@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,16 +28,14 @@ MOST_ANSWERS = 600
 """Of answers that come together, at most this many combinations are looked at; later quantities are left out."""
 
 
-@dataclass(frozen=True, slots=True)
-class Foretold:
+class Foretold(NamedTuple):
     """One answer: a band for each of the quantities it is told of."""
 
     bands: tuple[str, ...]
     probability: float
 
 
-@dataclass(frozen=True, slots=True)
-class Foresaid:
+class Foresaid(NamedTuple):
     """`quantities` are what is read; `answers` hold every combination of their bands that can come, most probable
     first; their probabilities add up to 1."""
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from diagnose.findings.model import Findings
 from diagnose.rulebook.model import FAMILY, Band, Book, Cause, Condition, PriorWhen
 
 
-@dataclass(frozen=True, slots=True)
-class History:
+class History(NamedTuple):
     """`own` is each cause's own prior (0 to 1), apart from what other causes bring about.
 
     `moved` tells which entry of `prior_when` set it; `impossible` names, for each cause that

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -14,8 +14,7 @@ TINY = 1e-30
 """Stands for a prior of nothing, so that it can be divided out where a parent is present."""
 
 
-@dataclass(frozen=True, slots=True)
-class LeadsTo:
+class LeadsTo(NamedTuple):
     """`parent` brings about `child` with probability `how_often`."""
 
     parent: int

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.rulebook.formula import evidence_free
 from diagnose.rulebook.model import FAMILY, Book
 
 
-@dataclass(frozen=True, slots=True)
-class RuleLink:
+class RuleLink(NamedTuple):
     """Of systems with `cause` alone, `how_often` (0 to 1) show `band`, as `rule` says while it is in force."""
 
     rule: str

@@ -49,8 +49,7 @@ class Suspect(NamedTuple):
     history: PriorWhen | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Outlook:
+class Outlook(NamedTuple):
     """One possible answer of a test: how probable it is, and the first suspects as it would leave them.
 
     `answer` is told in words; it is the band `band` of `quantity`.
@@ -69,8 +68,7 @@ parts a cause from its rival; a cause has to be found before the coolant is chan
 whether an earlier repair held; or another test must not be done before it."""
 
 
-@dataclass(frozen=True, slots=True)
-class NextTest:
+class NextTest(NamedTuple):
     """`bits` is the expected information about which of the listed roots are present.
 
     `saves` are the minutes of repair and of cars that come back that its answers spare on average; a test with
@@ -103,8 +101,7 @@ class NextTest:
         return self.minutes + (self.test.waiting if self.away else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class RepairFirst:
+class RepairFirst(NamedTuple):
     """A repair that is quicker done and looked at again than told apart: `minutes` with the second look."""
 
     cause: Cause
@@ -112,8 +109,7 @@ class RepairFirst:
     saves: float
 
 
-@dataclass(frozen=True, slots=True)
-class Complaint:
+class Complaint(NamedTuple):
     """What brought the car in, of which the book says what has to be looked at.
 
     `says` is the complaint in words. `open` are quantities that were not looked at yet, `looked` those that were;
@@ -137,8 +133,7 @@ class Complaint:
         return "open" if self.open else "unexplained"
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """Where the choice of a next test ends.
 
     `test`: do the first one. `act`: no further test is worth its time; `repairs` are the causes for which the work
@@ -152,12 +147,12 @@ class Verdict:
     repairs: tuple[str, ...] = ()
 
 
+NOTHING_PAYS = Verdict("act")
 FRAGILE = 0.7
 """An answer that comes first in fewer of the shakes than this is fragile (judgement)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Firmness:
+class Firmness(NamedTuple):
     """How often, of `times` shakes by `factor`, the same came first: root, next test and decision, each 0 to 1.
 
     A share is None where the work-up names none (no root, no test).
@@ -176,8 +171,7 @@ class Firmness:
         return tuple(name for name, share in shares.items() if share is not None and share < FRAGILE)
 
 
-@dataclass(frozen=True, slots=True)
-class AheadAnswer:
+class AheadAnswer(NamedTuple):
     """One answer: `says` in words, and what would then come first (a cause's id, or '' where nothing is listed).
 
     `then` is what would be done next; None where the choice ends, or where it was not followed.
@@ -191,8 +185,7 @@ class AheadAnswer:
     then: Ahead | None
 
 
-@dataclass(frozen=True, slots=True)
-class Ahead:
+class Ahead(NamedTuple):
     """A test, its likely answers, and the probability of the answers that were not followed."""
 
     test: Test
@@ -218,7 +211,7 @@ class Diagnosis:
     not_in_book: float
     next_tests: tuple[NextTest, ...]
     later: tuple[tuple[Test, str], ...]
-    verdict: Verdict = Verdict("act")
+    verdict: Verdict = NOTHING_PAYS
     repair_first: RepairFirst | None = None
     unconfirmed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     shop: Shop = EVERY_TOOL

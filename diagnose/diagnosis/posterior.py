@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import prod
 from typing import NamedTuple
 
@@ -38,8 +37,7 @@ class Seen(NamedTuple):
     outside: Mapping[int, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Posterior:
+class Posterior(NamedTuple):
     """`weights` of the hypotheses and `not_in_book` sum to 1; `chances` is P(present) for each cause."""
 
     belief: Belief

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
-from dataclasses import dataclass
 from itertools import combinations, product
+from typing import NamedTuple
 
 from diagnose.diagnosis.asked import wanted_first
 from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
@@ -20,16 +20,14 @@ Way = frozenset[str]
 """Readings and givens that must be known together."""
 
 
-@dataclass(frozen=True, slots=True)
-class Follower:
+class Follower(NamedTuple):
     """A derived quantity or a pattern, with the ways to come to know it in which the test has a part."""
 
     name: str
     ways: tuple[Way, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Read:
+class Read(NamedTuple):
     """One quantity that a test reads: by a method, what of it is `as_good` or better, and what makes it worthless.
 
     `tells` whether the quantity is evidence.
@@ -42,8 +40,7 @@ class Read:
     tells: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Reads:
+class Reads(NamedTuple):
     """`readings` are quantities with the method; `givens` are asked and change how common causes are, or which tests
     may be done; `facts` are asked because a test or a service wants them, and nobody can say what will be answered.
     """

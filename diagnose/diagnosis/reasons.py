@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -30,8 +30,7 @@ LEADS: dict[Reason, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Prospect:
+class Prospect(NamedTuple):
     """`parts` are the causes that the answers move apart most, or the one that they move."""
 
     outlook: tuple[Outlook, ...]
@@ -39,8 +38,7 @@ class Prospect:
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """The suspects (ids and short names) of whom it is told what answers do to them.
 
     `columns` is 1.0 where one is present, a row for each hypothesis of the focus and one for a cause not in
@@ -63,8 +61,7 @@ def shown(suspects: Sequence[str], now: Mapping[str, float], belief: Belief, foc
     return Shown(tuple(suspects), names, columns, here, np.array([now[name] for name in suspects]))
 
 
-@dataclass(frozen=True, slots=True)
-class _Moves:
+class _Moves(NamedTuple):
     """One quantity's answers that may well come: `after` has a row for each, a column for each suspect."""
 
     answers: Answers

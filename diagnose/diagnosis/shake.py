@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import exp, log
-from random import Random
+from typing import TYPE_CHECKING
 
 from diagnose.rulebook.model import Book, Cause, Quantity, Rule, Word
+
+if TYPE_CHECKING:
+    from random import Random
 
 TIMES = 200
 """So many times a book is shaken."""
@@ -57,16 +60,15 @@ class _Shake:
         return odds / (1 + odds)
 
     def word(self, word: Word) -> Word:
-        return replace(word, value=self.share(word.value))
+        return word._replace(value=self.share(word.value))
 
     def cause(self, cause: Cause) -> Cause:
-        return replace(
-            cause,
+        return cause._replace(
             how_common=self.word(cause.how_common),
-            prior_when=tuple(replace(each, how_common=self.word(each.how_common)) for each in cause.prior_when),
-            leads_to=tuple(replace(arc, how_often=self.word(arc.how_often)) for arc in cause.leads_to),
-            repair=replace(cause.repair, minutes=cause.repair.minutes * self._move()),
-            comes_back=replace(cause.comes_back, minutes=cause.comes_back.minutes * self._move()),
+            prior_when=tuple(each._replace(how_common=self.word(each.how_common)) for each in cause.prior_when),
+            leads_to=tuple(arc._replace(how_often=self.word(arc.how_often)) for arc in cause.leads_to),
+            repair=cause.repair._replace(minutes=cause.repair.minutes * self._move()),
+            comes_back=cause.comes_back._replace(minutes=cause.comes_back.minutes * self._move()),
         )
 
     def quantity(self, quantity: Quantity) -> Quantity:
@@ -85,10 +87,10 @@ class _Shake:
             default=0.0,
         )
         links = tuple(
-            replace(link, how_often=replace(link.how_often, value=max(self.share(link.how_often.value), least)))
+            link._replace(how_often=link.how_often._replace(value=max(self.share(link.how_often.value), least)))
             for link in rule.seen_with
         )
-        return replace(rule, seen_with=links)
+        return rule._replace(seen_with=links)
 
 
 def _within(rules: dict[str, Rule], quantities: dict[str, Quantity]) -> dict[str, Rule]:
@@ -109,6 +111,6 @@ def _within(rules: dict[str, Rule], quantities: dict[str, Quantity]) -> dict[str
             # rules that are never in force together are counted together: a little too careful
             most = sums[(link.cause, spot[name])]
             scale = min(1.0, MOST / most) if most > MOST else 1.0
-            links.append(replace(link, how_often=replace(link.how_often, value=link.how_often.value * scale)))
-        found[name] = replace(rule, seen_with=tuple(links)) if links else rule
+            links.append(link._replace(how_often=link.how_often._replace(value=link.how_often.value * scale)))
+        found[name] = rule._replace(seen_with=tuple(links)) if links else rule
     return found

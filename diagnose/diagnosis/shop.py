@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from diagnose.rulebook.model import Test
 
@@ -34,7 +34,7 @@ class Shop:
         if test.id not in self.minutes and test.id not in self.wait and not away:
             return test
         minutes, day_away = self.minutes.get(test.id, test.minutes), self.day_away if away else test.day_away
-        return replace(test, minutes=minutes, wait=self.wait.get(test.id, test.wait), day_away=day_away)
+        return test._replace(minutes=minutes, wait=self.wait.get(test.id, test.wait), day_away=day_away)
 
     def costs(self, minutes: float) -> str:
         """'45 EUR' for so many minutes of work; nothing where no rate is known."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import LISTED, CauseState, Suspect, Weight
@@ -39,7 +38,7 @@ class _Ranking:
         self._prior: dict[str, float] = dict(zip(self._belief.causes, prior.chances.tolist(), strict=True))
         self._before = self._prior
         if history.before is not None:  # the complaint speaks for a cause as a reading does
-            before = self._belief.prior(replace(history, own=history.before, complaints=()))
+            before = self._belief.prior(history._replace(own=history.before, complaints=()))
             self._before = dict(zip(self._belief.causes, before.chances.tolist(), strict=True))
         self._parents: dict[str, list[str]] = {name: [] for name in self._belief.causes}
         for arc in self._belief.chains.arcs:

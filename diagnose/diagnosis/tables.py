@@ -17,7 +17,7 @@ Worst wins: each cause, and the healthy system, gives a band by itself, and the 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,8 +28,7 @@ MOST = 0.995
 """Some systems with a cause still read normal: abnormal bands add up to this at most."""
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """One quantity under the rules in force.
 
     `healthy` has a column for each band; `alone` a row for each linked cause besides: what a
@@ -120,8 +119,7 @@ def _first_to_act(of: Shown, reach: Floats, members: Indexes) -> Floats:
     return found
 
 
-@dataclass(frozen=True, slots=True)
-class _Causes:
+class _Causes(NamedTuple):
     """`rate` is -ln(1 - q), `acts` the probability of acting for a cause that has got this far."""
 
     rate: Floats

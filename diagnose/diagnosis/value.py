@@ -7,7 +7,6 @@ chance, and beside an exact optimum.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -23,8 +22,7 @@ LEAST_MINUTES = 1.0
 """Even a glance costs this much; so nothing is divided by zero."""
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """A test that may be done.
 
     `given` is P(answer | hypothesis): a row for each hypothesis (the last one for a cause not in the book), a column

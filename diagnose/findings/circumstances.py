@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.case.model import Circumstance, Entry
 from diagnose.findings.reading import NotUsable, Number, read_number, tidy
@@ -18,16 +18,14 @@ _TAKES: dict[Instrument, tuple[str, ...]] = {
 _READS = ("share by volume", "temperature", "Brix scale", "refractive index", "density")
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(NamedTuple):
     """A value on an instrument: `unit` is vol %, degC, Brix, nD or SG."""
 
     value: float
     unit: str
 
 
-@dataclass(frozen=True, slots=True)
-class Circumstances:
+class Circumstances(NamedTuple):
     """`sample` in degC and None where it is not told; `compensated` is None where nobody knows.
 
     `zero` is what deionised water shows on the same instrument, `scale` the scale that was read ('' where

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import inf, isinf
+from typing import NamedTuple
 
 from diagnose.findings.circumstances import Circumstances, on_instrument
 from diagnose.findings.instruments import OneReading, by_hydrometer, by_refractometer
@@ -15,8 +15,7 @@ from diagnose.fluid.measure import Measure, exactly
 from diagnose.rulebook.model import Method
 
 
-@dataclass(frozen=True, slots=True)
-class OneGlycol:
+class OneGlycol(NamedTuple):
     """The mixture in vol % if the coolant holds this glycol: `value` as corrected, `doubt` with what the
     correction and, around a point, the instrument leave open. Infinite where it lies beyond the scale.
     """

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
 from math import inf, isinf
+from typing import NamedTuple
 
 from diagnose.findings.circumstances import NOTHING_TOLD, Circumstances, Shown
 from diagnose.findings.reading import NotUsable
@@ -21,8 +21,7 @@ ROOM = 20.0
 _CHECK = "check the value and how it was taken"
 
 
-@dataclass(frozen=True, slots=True)
-class OneReading:
+class OneReading(NamedTuple):
     """One value on one instrument. `wide` is its resolution in vol % of the scale, counted on either side;
     `slack` how far under water's a reading may lie and still be water.
     """

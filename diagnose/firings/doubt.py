@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from itertools import product
 from math import prod
+from typing import NamedTuple
 
 from diagnose.findings.model import Finding, Findings
 from diagnose.firings.terms import Term, possible, term
@@ -15,8 +15,7 @@ from diagnose.rulebook.model import FAMILY, Condition
 MOST_WAYS = 4096
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """One way things may be: the terms that then hold, and how much of what the readings allow it is (0 to 1)."""
 
     holding: frozenset[Term]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
 from graphlib import TopologicalSorter
+from typing import NamedTuple
 
 from diagnose.findings.model import Finding, Findings, Reading
 from diagnose.findings.shown import show_limits, show_words
@@ -14,8 +14,7 @@ from diagnose.firings.terms import possible, term
 from diagnose.rulebook.model import FAMILY, Book, Condition, Quantity, Rule
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """A quantity and the rules that put it into a band."""
 
     quantity: Quantity

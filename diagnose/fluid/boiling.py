@@ -8,8 +8,8 @@ table 2-8. Air pressure: the international standard atmosphere (ISO 2533). The t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import exp, log
+from typing import NamedTuple
 
 from diagnose.fluid.composition import mass_percent
 from diagnose.fluid.impossible import Impossible
@@ -29,8 +29,7 @@ _ZERO = 273.15
 _PRECISION = 1e-7
 
 
-@dataclass(frozen=True, slots=True)
-class Boiling:
+class Boiling(NamedTuple):
     """Boiling points, degC, in the open and under the cap; `margin` in K under a stated highest temperature."""
 
     mixture: Measure

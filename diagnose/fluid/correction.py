@@ -8,17 +8,16 @@ topped up first; it is drained only where topping up alone can't reach the targe
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import product
 from math import floor
+from typing import NamedTuple
 
 from diagnose.fluid.fluids import WATER, Fluid, Portion, concentrate, containers, premix
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(NamedTuple):
     """One way to the target. `drain`, `add` and `waste` are after rounding; `exact_drain` before it.
 
     `result` is the mixture afterwards, vol %, with what the reading, the volume and the fluid leave open.
@@ -36,8 +35,7 @@ class Way:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Correction:
+class Correction(NamedTuple):
     """All ways from `now` to `want` (vol %) in a system of `volume` that is `low` by so much, in `unit`."""
 
     volume: Measure
@@ -57,8 +55,7 @@ class Correction:
         return min(possible, key=lambda way: way.exact_drain) if possible else None
 
 
-@dataclass(frozen=True, slots=True)
-class Rounding:
+class Rounding(NamedTuple):
     """`step` is the smallest amount that can be measured, `sizes` the containers on sale, in the job's unit."""
 
     step: float = 0.1
@@ -112,8 +109,7 @@ def _check(volume: Measure, now: Measure, want: float, low: float) -> None:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class _Job:
+class _Job(NamedTuple):
     volume: Measure
     now: Measure
     want: float

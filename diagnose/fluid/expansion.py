@@ -9,7 +9,7 @@ memory), which takes off the lower end.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.fluid.composition import mass_percent
 from diagnose.fluid.density import density
@@ -50,8 +50,7 @@ _SWELLING = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Shrinkage:
+class Shrinkage(NamedTuple):
     """What cooling from `hot` to `cold` (degC) takes off the level, in the unit of the volume and in % of it.
 
     `drop` is what was seen, and `unexplained` what cooling does not account for; both may be missing.

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import product
 from math import ceil, prod
+from typing import NamedTuple
 
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, exactly
@@ -14,8 +14,7 @@ WATER_IN_CONCENTRATE = 5.0
 """The most water that standards allow in a concentrate, % (JIS K2234; ASTM D3306, from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Fluid:
+class Fluid(NamedTuple):
     """`share` is its glycol in vol %: the value is what is reckoned with, the ends what it may be."""
 
     name: str
@@ -48,8 +47,7 @@ def pure(percent: float) -> Fluid:
 WATER = Fluid("water", exactly(0.0, "vol %"))
 
 
-@dataclass(frozen=True, slots=True)
-class Portion:
+class Portion(NamedTuple):
     """So much of a fluid, in the unit of the job, and the containers to buy for it (size, how many)."""
 
     fluid: str

@@ -7,8 +7,7 @@ A mixture of both is reckoned as parts that add up; no table at hand checks that
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.fluid.composition import mass_percent
 from diagnose.fluid.density import density
@@ -20,8 +19,7 @@ from diagnose.fluid.refractometer import NEITHER
 Agreement = Literal["agree", "hydrometer_weaker", "hydrometer_stronger"]
 
 
-@dataclass(frozen=True, slots=True)
-class Gauges:
+class Gauges(NamedTuple):
     """Both readings as vol % on the ethylene scale, and the share of the glycol that may be propylene, 0 to 1.
 
     `propylene` is None where no mixture of the two glycols fits; `says` is the sentence.

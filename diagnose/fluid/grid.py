@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.fluid.curve import Curve
 
 
-@dataclass(frozen=True, slots=True)
-class Grid:
+class Grid(NamedTuple):
     rows: tuple[float, ...]
     curves: tuple[Curve, ...]
 

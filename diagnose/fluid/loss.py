@@ -7,15 +7,14 @@ it went, V ln(c1/c2). The truth lies between, with the readings' doubt on either
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import log
+from typing import NamedTuple
 
 from diagnose.fluid.impossible import Impossible
 from diagnose.fluid.measure import Measure, Step, Steps, figure
 
 
-@dataclass(frozen=True, slots=True)
-class Loss:
+class Loss(NamedTuple):
     """`lost` is coolant that got out, `water` what went in for it, in `unit`.
 
     Rates are in `unit` a month and per 1000 of `distance_unit`. `shown` is False where the

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import lru_cache
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """`value` in `unit`; the truth lies between `low` and `high` as far as the stated errors go."""
 
     value: float
@@ -41,8 +41,7 @@ def spanned(value: float, ends: tuple[float, ...], unit: str) -> Measure:
     return Measure(value, min(value, *ends), max(value, *ends), unit)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One line of arithmetic: what is found, the formula with the numbers put in, and the result."""
 
     label: str

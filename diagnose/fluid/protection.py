@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.fluid.freezing import TOP_OF_SCALE, BeyondScale, curve, freezing_point, volume_percent
 from diagnose.fluid.impossible import Impossible
@@ -17,8 +16,7 @@ HYDROMETER_PLUS_MINUS = 4.4
 """How far a hydrometer's freezing point may be off, K (8 degF; common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Protection:
+class Protection(NamedTuple):
     """`freezing` in degC, `margin` in K above it; `needed` is the mixture, vol %, that keeps the margin.
 
     `needed` is None where no mixture on the scale does. `verdict` is about the coldest expected

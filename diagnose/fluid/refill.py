@@ -6,7 +6,7 @@ the mark, does not care how much water stayed.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.fluid.fluids import Fluid, Portion, containers
 from diagnose.fluid.flushing import residual
@@ -15,8 +15,7 @@ from diagnose.fluid.measure import Measure, Step, Steps, figure, spanned
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True, slots=True)
-class FillPlan:
+class FillPlan(NamedTuple):
     """One way to refill. `old` is the share of old coolant left at the end, %; `result` the mixture, vol %.
 
     `drains` counts every draining; `water` is for flushing and for the mark together; `waste` is what
@@ -35,8 +34,7 @@ class FillPlan:
     steps: tuple[Step, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Refill:
+class Refill(NamedTuple):
     """The givens of all ways: volumes in `unit`, `retained` from 0 to 1, mixtures in vol %, `old` in %."""
 
     capacity: float

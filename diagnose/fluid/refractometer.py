@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from diagnose.fluid.composition import mass_percent, top_mass_percent, volume_percent
 from diagnose.fluid.freezing import BEYOND, GLYCOLS, TOP_OF_SCALE, BeyondScale, freezing_point
@@ -36,8 +37,7 @@ ACID_DIVISION = 0.01
 NEITHER = "ethylene and propylene glycol are mixed, and neither scale reads a mixture of the two (ASTM D3321)"
 
 
-@dataclass(frozen=True, slots=True)
-class OnScale:
+class OnScale(NamedTuple):
     """A value as read: `unit` is degC, vol %, Brix, nD or SG (battery acid); `scale` the glycol it is made for."""
 
     value: float
@@ -45,8 +45,7 @@ class OnScale:
     scale: str = "ethylene"
 
 
-@dataclass(frozen=True, slots=True)
-class Refracted:
+class Refracted(NamedTuple):
     """What the sample is if its glycol is `glycol`: mixture in vol %, freezing point in degC.
 
     Both are None where it would be beyond the scale; `beyond` then says so.
@@ -124,8 +123,7 @@ def mixture_read(
     return mixture[1] if mixture is not None else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(NamedTuple):
     """`shown` is the index the scale stands for, `seen` that without the zero error: `zero` is the index that water
     showed and should have shown. `edge` is how much warmer the sample is than what the instrument takes care of.
     """

@@ -4,7 +4,7 @@ and flush, how to tell that it is enough, and the ways to refill side by side.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.fluid.fluids import Fluid, concentrate, premix
 from diagnose.fluid.flushing import check_retained, cycles, residual
@@ -14,8 +14,7 @@ from diagnose.fluid.measure import Measure, Step, Steps, figure
 from diagnose.fluid.refill import FillPlan, Refill
 
 
-@dataclass(frozen=True, slots=True)
-class Replacement:
+class Replacement(NamedTuple):
     """`stays` is the retained volume, `drains_out` what one draining yields, in `unit`.
 
     `flush_until` is the mixture, vol %, that the flush water must have come down to before the last

@@ -9,7 +9,7 @@ CaO), 1 French degree = 10 mg/L, 1 Clark degree = 14.254 mg/L (grain per imperia
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.fluid.impossible import Impossible
 
@@ -18,8 +18,7 @@ class UnitMismatch(Impossible):
     """A unit that is not known, or that measures something else than what is wanted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Unit:
+class Unit(NamedTuple):
     """`kind` is what it measures; `factor` and `offset` lead to the first unit of that kind."""
 
     name: str

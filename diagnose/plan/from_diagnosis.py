@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import calendar
-from datetime import date
+from datetime import date, timedelta
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.findings.model import Finding, Findings
@@ -151,4 +150,5 @@ def _later(start: date, months: float) -> date | None:
         return None
     number = start.year * 12 + start.month - 1 + round(months)
     year, month = divmod(number, 12)
-    return date(year, month + 1, min(start.day, calendar.monthrange(year, month + 1)[1]))
+    last = date(year + (month == 11), (month + 1) % 12 + 1, 1) - timedelta(days=1)
+    return last.replace(day=min(start.day, last.day))

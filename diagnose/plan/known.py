@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import isfinite
+from typing import NamedTuple
 
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.findings.from_case import BASE_GLYCOL
@@ -24,8 +24,7 @@ CONCERNS = 0.05
 """A listed cause this probable that would make the reading worthless is named (judgement)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     """`mixture` in vol % and None where nobody knows it well enough; `why_not` then says why.
 
     `each` is the mixture for every glycol that it may be and that the instrument can read. `doubt` is a

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.diagnosis.model import Diagnosis
 from diagnose.fluid.boiling import Boiling
@@ -21,8 +21,7 @@ Driving = MayDrive | Literal["not known"]
 StepKind = Literal["safety", "test", "drain", "repair", "fill", "service", "verify", "next_check"]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """`title` says what; `lines` how; `ref` is the id of the test, cause or service it comes from."""
 
     kind: StepKind
@@ -31,8 +30,7 @@ class Step:
     ref: str
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
+class Decision(NamedTuple):
     """`service` is done `after` the cause is found and repaired where that is not empty.
 
     `because` are sentences, `rules` the ids of the rules that decided (or may decide).
@@ -48,8 +46,7 @@ class Decision:
     confirmed: Service | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """The mixture aimed for, vol %. `climate` tells that the coldest night asks for more than the usual,
     `short` that even the most that counts as good does not keep the margin.
     """
@@ -59,16 +56,14 @@ class Target:
     short: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Refills:
+class Refills(NamedTuple):
     """Draining and filling, for one way of draining."""
 
     draining: Draining
     reckoned: Replacement
 
 
-@dataclass(frozen=True, slots=True)
-class Litres:
+class Litres(NamedTuple):
     """What to drain and to pour in, in L, or in L for each litre of capacity where `capacity` is not known.
 
     `correction` or `refills` (the recommended way of draining first) is filled, by the service decided for.
@@ -82,8 +77,7 @@ class Litres:
     says: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Numbers:
+class Numbers(NamedTuple):
     """What is reckoned from the readings; a part is empty where something that it needs is not known.
 
     `frost` and `boiling` hold one result for each glycol that the coolant may hold. `says` are the

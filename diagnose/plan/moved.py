@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from diagnose.case.model import Held, Work
 from diagnose.diagnosis.model import Diagnosis
@@ -18,8 +18,7 @@ SHORTEST = 30.0 / 365.25
 DAYS_IN_YEAR = 365.25
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """One quantity at both visits. `each_year` is in its unit and None where it tells nothing.
 
     `beyond_doubt`: the two readings can't be the same.
@@ -31,8 +30,7 @@ class Move:
     each_year: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(NamedTuple):
     """`cause` is its id. `gone`, `again` and `open` are the signs of the cause that were found then, as they are now.
 
     `fresh` are signs of it, or of what follows from it, that were not there then: they leave open whether it held.
@@ -47,8 +45,7 @@ class Repair:
     fresh: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Moved:
+class Moved(NamedTuple):
     """`renewed`: coolant was drained or added in between, or nobody knows; then nothing is told per year.
 
     `service` is what was done with the coolant then, `notes` what was noted then; for the workshop.

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
 from diagnose.plan.model import Decision, Litres, Step
@@ -90,7 +88,7 @@ def _said_once(steps: list[Step]) -> list[Step]:
     for number, step in enumerate(steps, 1):
         if step.kind == "safety":
             first = stands.setdefault(step.ref, number)
-            told.append(step if first == number else replace(step, lines=(f"As in step {first}, the whole of it.",)))
+            told.append(step if first == number else step._replace(lines=(f"As in step {first}, the whole of it.",)))
             continue
         cautions = [line for line in step.lines if line.startswith(CAUTION)]
         known = sorted({stands[line] for line in cautions if line in stands})
@@ -99,7 +97,7 @@ def _said_once(steps: list[Step]) -> list[Step]:
         if known:
             where = f"step{'s' if len(known) > 1 else ''} {join([str(n) for n in known])}"
             lines = (*lines, f"The cautions of {where} hold here too.")
-        told.append(replace(step, lines=lines))
+        told.append(step._replace(lines=lines))
     return told
 
 

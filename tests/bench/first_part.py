@@ -27,8 +27,8 @@ RULES = 40
 def first_part(book: Book) -> Book:
     """The book with CAUSES, TESTS and the rules that speak of them."""
     causes = {
-        name: replace(
-            book.causes[name], leads_to=tuple(arc for arc in book.causes[name].leads_to if arc.cause in CAUSES)
+        name: book.causes[name]._replace(
+            leads_to=tuple(arc for arc in book.causes[name].leads_to if arc.cause in CAUSES)
         )
         for name in CAUSES
     }
@@ -49,8 +49,7 @@ def first_part(book: Book) -> Book:
 
 
 def _cut(rule: Rule) -> Rule:
-    return replace(
-        rule,
+    return rule._replace(
         seen_with=tuple(link for link in rule.seen_with if link.cause in CAUSES),
         next=tuple(name for name in rule.next if name in TESTS),
         proves=rule.proves if rule.proves in CAUSES else "",

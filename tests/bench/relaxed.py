@@ -60,7 +60,7 @@ def rest(
 
 def _narrowed(losses: Losses, heavy: Indexes) -> Losses:
     if isinstance(losses, Losses):
-        return replace(losses, matrix=losses.matrix[heavy])
+        return losses._replace(matrix=losses.matrix[heavy])
     return replace(losses, minutes=losses.minutes[heavy])  # repairs tried in turn, see bench_choice.py
 
 

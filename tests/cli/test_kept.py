@@ -118,7 +118,7 @@ def test_nothing_is_loaded_that_somebody_else_may_have_written(
     kept.compiled(str(own))
     (file,) = home.iterdir()
     trap = pickle.dumps(_Trap())
-    file.write_bytes(file.read_bytes()[:32] + kept.crc32(trap).to_bytes(4, "big") + trap)
+    file.write_bytes(file.read_bytes()[:24] + kept.crc32(trap).to_bytes(4, "big") + trap)
     (file if open_to_all == "file" else home).chmod(0o777)
     assert kept.compiled(str(own))[0].id == BOOK
     assert not (tmp_path / "sprung").exists()

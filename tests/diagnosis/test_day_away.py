@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import by_hand
@@ -38,7 +37,7 @@ def told(day_away: float | None, shop: Shop = EVERY_TOOL) -> Diagnosis:
         by_hand.rule("LAB", {"report": "sulfate"}, {"gas_leak": 0.92}),
     ]
     sample = by_hand.a_test("sample", {"report": "eye"}, minutes=15, wait=DAYS)
-    book = by_hand.book(measured, causes, rules, [replace(sample, day_away=day_away)])
+    book = by_hand.book(measured, causes, rules, [sample._replace(day_away=day_away)])
     seen = {"ph": [("eye", {"acid": 1.0})]}
     return diagnose(by_hand.firings(book, seen, fired=["PH"]), Belief(book), shop)
 

@@ -100,10 +100,9 @@ def test_what_is_saved_is_reckoned_anew_from_the_slow_belief(seed: int) -> None:
     random = Random(900 + seed)
     plain = by_hand.random_book(random, causes=4, quantities=3)
     causes = {
-        name: replace(
-            cause,
-            repair=replace(cause.repair, minutes=random.uniform(20, 300)),
-            comes_back=replace(cause.comes_back, minutes=random.uniform(50, 900)),
+        name: cause._replace(
+            repair=cause.repair._replace(minutes=random.uniform(20, 300)),
+            comes_back=cause.comes_back._replace(minutes=random.uniform(50, 900)),
         )
         for name, cause in plain.causes.items()
     }
@@ -168,7 +167,7 @@ def test_one_job_is_listed_once() -> None:
     tests = [by_hand.a_test(name, {"gas": "colour"}) for name in ("gas_test", "ask", "ph_meter", "fourth")]
     book = acid_book(tests)
     rules = [
-        replace(rule, next=tuple(t.id for t in tests)) if rule.id == "PH" else rule for rule in book.rules.values()
+        rule._replace(next=tuple(t.id for t in tests)) if rule.id == "PH" else rule for rule in book.rules.values()
     ]
     found = acid(replace(book, rules={rule.id: rule for rule in rules}))
     assert len(found.next_tests) == 1
@@ -206,7 +205,7 @@ def test_before_a_long_repair_two_principles_must_agree_whatever_the_minutes_say
     assert set(found.unconfirmed) == {"gas_leak"}
     assert len(found.unconfirmed["gas_leak"]) < 2
     assert offered(found)["gas_test"].reason == "confirms"
-    short = replace(gas_leak, repair=replace(gas_leak.repair, dismantling=30))
+    short = gas_leak._replace(repair=gas_leak.repair._replace(dismantling=30))
     assert not acid(replace(book, causes={**book.causes, "gas_leak": short})).unconfirmed
 
 
@@ -227,11 +226,11 @@ def test_two_suspects_that_nothing_parts_are_said_to_be_undetermined() -> None:
 def test_causes_cured_by_the_same_work_are_not_tested_for() -> None:
     book = acid_book([by_hand.a_test("gas_test", {"gas": "colour"}, minutes=2)])
     same = {
-        name: replace(c, repair=replace(c.repair, same_repair="one job", minutes=120), comes_back=ComesBack(300, ""))
+        name: c._replace(repair=c.repair._replace(same_repair="one job", minutes=120), comes_back=ComesBack(300, ""))
         for name, c in book.causes.items()
         if name in ("gas_leak", "acid_rest")
     }
-    same["pad_spoiled"] = replace(book.causes["pad_spoiled"], comes_back=ComesBack(0, ""))
+    same["pad_spoiled"] = book.causes["pad_spoiled"]._replace(comes_back=ComesBack(0, ""))
     assert offered(acid(book))
     assert not acid(replace(book, causes={**book.causes, **same})).next_tests
 
@@ -241,7 +240,7 @@ def test_costs_of_nothing_end_in_no_test_and_no_division_by_zero(repair: float, 
     tests = [by_hand.a_test("gas_test", {"gas": "colour"}, minutes=0), by_hand.a_test("nothing", {})]
     book = acid_book(tests)
     free = {
-        name: replace(c, repair=replace(c.repair, minutes=repair), comes_back=ComesBack(comes_back, ""))
+        name: c._replace(repair=c.repair._replace(minutes=repair), comes_back=ComesBack(comes_back, ""))
         for name, c in book.causes.items()
     }
     found = acid(replace(book, causes={**book.causes, **free}))
@@ -260,7 +259,7 @@ def test_a_test_that_yields_no_evidence_is_never_chosen() -> None:
     opening = by_hand.quantity("opening", {"safe": 0, "not_safe": 0}, normal="safe")
     book = acid_book([by_hand.a_test("gate", {"opening": "eye"}), by_hand.a_test("gas_test", {"gas": "colour"})])
     book = replace(book, quantities={**book.quantities, "opening": opening})
-    rules = {name: replace(rule, next=("gate", "gas_test")) for name, rule in book.rules.items()}
+    rules = {name: rule._replace(next=("gate", "gas_test")) for name, rule in book.rules.items()}
     assert list(offered(acid(replace(book, rules=rules)))) == ["gas_test"]
 
 

@@ -33,18 +33,18 @@ def positions(bench: Bench) -> Reckoning:
 
 def with_positions(book: Book, **changed: object) -> Book:
     assert book.reckoning is not None
-    return replace(book, reckoning=replace(book.reckoning, **changed))  # type: ignore[arg-type]
+    return replace(book, reckoning=book.reckoning._replace(**changed))  # type: ignore[arg-type]
 
 
 def pure(bench: Bench) -> Book:
     """The shipped book, its concentrate without water, as the textbook sum has it."""
-    return with_positions(bench.book, water_in_concentrate=replace(positions(bench).water_in_concentrate, value=0.0))
+    return with_positions(bench.book, water_in_concentrate=positions(bench).water_in_concentrate._replace(value=0.0))
 
 
 def retaining(bench: Bench, share: float, **more: object) -> Book:
     """The shipped book with one way of draining that leaves exactly so much inside."""
     (first, *_) = positions(bench).draining
-    return with_positions(bench.book, draining=(replace(first, stays=(share, share)),), **more)
+    return with_positions(bench.book, draining=(first._replace(stays=(share, share)),), **more)
 
 
 class TestCorrection:
@@ -141,7 +141,7 @@ class TestReplacement:
     @pytest.mark.parametrize("retained", [0.2, 0.35])
     def test_half_the_capacity_of_concentrate_first(self, bench: Bench, work_up: WorkUp, retained: float) -> None:
         """V x 0.5 = 5.0 L of pure concentrate in 10 L, however much water stayed."""
-        water = replace(positions(bench).water_in_concentrate, value=0.0)
+        water = positions(bench).water_in_concentrate._replace(value=0.0)
         diagnosis = work_up("mixture 1 %", GOOD_PH, system="capacity: 10 L").diagnosis
         (refill,) = litres(plan(diagnosis, retaining(bench, retained, water_in_concentrate=water))).refills
         concentrate, to_mark = refill.reckoned.concentrate_first.fill
@@ -156,7 +156,7 @@ class TestReplacement:
         self, bench: Bench, work_up: WorkUp, retained: float, most_old: float, drains: int
     ) -> None:
         """r to the power n: 0.5^5 = 3.1 %, 0.35^3 = 4.3 %, 0.2^2 = 4 %, 0.2^3 = 0.8 %."""
-        share = replace(positions(bench).most_old, value=most_old)
+        share = positions(bench).most_old._replace(value=most_old)
         diagnosis = work_up("mixture 50 %", ACID, system="capacity: 10 L").diagnosis
         (refill,) = litres(plan(diagnosis, retaining(bench, retained, most_old=share))).refills
         assert refill.reckoned.concentrate_first.drains == drains

@@ -32,9 +32,9 @@ def book() -> Book:
 
 def without_band(rule: Rule, quantity: str, band: str) -> Rule:
     when = tuple(
-        replace(c, bands=tuple(b for b in c.bands if b != band)) if c.quantity == quantity else c for c in rule.when
+        c._replace(bands=tuple(b for b in c.bands if b != band)) if c.quantity == quantity else c for c in rule.when
     )
-    return replace(rule, when=when)
+    return rule._replace(when=when)
 
 
 def gaps(book: Book) -> list[Fault]:
@@ -76,7 +76,7 @@ def test_a_band_taken_from_the_decisions_leaves_a_gap_that_is_told_with_a_car(bo
 @pytest.mark.parametrize("family", ["conventional", "organic_acid"])
 def test_a_decision_for_one_family_leaves_the_others_without(book: Book, family: str) -> None:
     narrowed = {
-        name: replace(rule, when=(*rule.when, Condition(FAMILY, (family,), rule.place)))
+        name: rule._replace(when=(*rule.when, Condition(FAMILY, (family,), rule.place)))
         if rule.decides == "keep"
         else rule
         for name, rule in book.rules.items()
@@ -94,7 +94,7 @@ def test_a_rule_under_a_broader_one_that_ranks_before_it_never_decides(book: Boo
     broad = next(rule for rule in book.rules.values() if rule.decides == "replace" and len(rule.when) == 1)
     keep = next(rule for rule in book.rules.values() if rule.decides == "keep")
     rest = (condition for condition in keep.when if condition.quantity != broad.when[0].quantity)
-    under = replace(keep, id="NEW-1", when=(*broad.when, *rest))
+    under = keep._replace(id="NEW-1", when=(*broad.when, *rest))
     (fault,) = outranked_decisions(WholeBook(replace(book, rules={**book.rules, "NEW-1": under})))
     assert fault.entries == (("rule", "NEW-1"),)
     assert broad.id in fault.says or "'replace'" in fault.says

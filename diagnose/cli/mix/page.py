@@ -125,6 +125,8 @@ def _number(value: float, unit: str) -> str:
 def _plain(value: object) -> object:
     if isinstance(value, float):
         return float(f"{value:.10g}")
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return _plain(value._asdict())
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {field.name: _plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
     if isinstance(value, (list, tuple)):

@@ -61,8 +61,8 @@ def _as_printed(quantity: Quantity) -> Quantity:
 
 def _in_percent(band: Band) -> Band:
     edges = {name: _times_100(each) for name, each in band.edges.items()}
-    return replace(band, edges=edges)
+    return band._replace(edges=edges)
 
 
 def _times_100(edges: Edges) -> Edges:
-    return replace(edges, low=edges.low * 100, high=edges.high * 100)
+    return edges._replace(low=edges.low * 100, high=edges.high * 100)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from diagnose.rulebook.model.cause import Cause
 from diagnose.rulebook.model.common import Excuse, Scale, Source, Word
@@ -17,8 +18,7 @@ from diagnose.rulebook.model.work import Caution, RepairWork, Service, State, Te
 from diagnose.yamlfile import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """What changed in an edition of the book; `date` is written as 2026-11-24."""
 
     edition: str

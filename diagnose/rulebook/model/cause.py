@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.rulebook.model.common import Citation, Condition, Drive, Word
 from diagnose.yamlfile import Place
@@ -11,16 +10,14 @@ from diagnose.yamlfile import Place
 CauseKind = Literal["fault", "misread", "elsewhere"]
 
 
-@dataclass(frozen=True, slots=True)
-class PriorWhen:
+class PriorWhen(NamedTuple):
     when: tuple[Condition, ...]
     how_common: Word
     because: str
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(NamedTuple):
     """How often the cause that holds this arc brings about `cause`."""
 
     cause: str
@@ -29,8 +26,7 @@ class Arc:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Repair:
+class Repair(NamedTuple):
     """`dismantling` is the part of `minutes` spent taking the engine or car apart.
 
     `by_service`: the coolant service that the rules decide for is the repair; nothing else has to be mended.
@@ -53,14 +49,12 @@ class Repair:
     proof: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class ComesBack:
+class ComesBack(NamedTuple):
     minutes: float
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """`kind` misread: an instrument was fooled; elsewhere: the coolant is not the problem."""
 
     id: str

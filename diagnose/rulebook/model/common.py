@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.yamlfile import Place
 
@@ -15,8 +14,7 @@ SourceKind = Literal["standard", "handbook", "published", "common-practice", "ju
 MayDrive = Literal["yes", "short", "no"]
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     id: str
     title: str
     publisher: str
@@ -26,8 +24,7 @@ class Source:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Citation:
+class Citation(NamedTuple):
     """A source, and where in it (`at`: page, section, table; may be empty)."""
 
     source: str
@@ -35,8 +32,7 @@ class Citation:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Word:
+class Word(NamedTuple):
     """A frequency as the author wrote it ('often', '12 %') and as a fraction."""
 
     text: str
@@ -44,8 +40,7 @@ class Word:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number with its unit as written in the book, such as a family's value or interval."""
 
     value: float
@@ -54,8 +49,7 @@ class Amount:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """Words for frequencies, as fractions, in the order the book lists them."""
 
     words: tuple[tuple[str, float], ...]
@@ -64,8 +58,7 @@ class Scale:
         return next((value for name, value in self.words if name == word), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """True where the quantity is in one of the bands (a family: is one of the ids)."""
 
     quantity: str
@@ -73,14 +66,12 @@ class Condition:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Drive:
+class Drive(NamedTuple):
     may: MayDrive
     because: str
 
 
-@dataclass(frozen=True, slots=True)
-class Excuse:
+class Excuse(NamedTuple):
     """An exception to a check of a whole book, written at the entry `entry` of kind `kind` (rule, cause, ...)."""
 
     kind: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.rulebook.model.common import Amount, Citation, Condition, Word
 from diagnose.yamlfile import Place
@@ -15,8 +15,7 @@ Combine = Literal["first_to_act", "worst_wins", "balance"]
 Instrument = Literal["", "refractometer", "hydrometer"]
 
 
-@dataclass(frozen=True, slots=True)
-class Limits:
+class Limits(NamedTuple):
     """The closed interval of a quantity that is good for one family, in the quantity's unit."""
 
     low: float
@@ -25,8 +24,7 @@ class Limits:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Family:
+class Family(NamedTuple):
     id: str
     label: str
     how_common: Word
@@ -37,8 +35,7 @@ class Family:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Edges:
+class Edges(NamedTuple):
     """An interval; an infinite edge is open. `low_in` and `high_in` tell whether an edge belongs to it."""
 
     low: float
@@ -47,8 +44,7 @@ class Edges:
     high_in: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(NamedTuple):
     """One range, or one word, of a quantity.
 
     `edges` holds the interval for each family id, or under '' where it is the same for all;
@@ -95,8 +91,7 @@ class Method:
     ask: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class NoteAsked:
+class NoteAsked(NamedTuple):
     """Words that are asked for behind a reading, such as the name of a circuit, and kept as its note.
 
     `label` is what they are called when they are said again: before the questions about the quantities `said_at`, and
@@ -111,8 +106,7 @@ class NoteAsked:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class ReadAs:
+class ReadAs(NamedTuple):
     """Another kind of unit in which the quantity may be recorded, and the fluid property that converts it."""
 
     unit: str
@@ -120,8 +114,7 @@ class ReadAs:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Term:
+class Term(NamedTuple):
     """One argument of a formula: a quantity, a family's value, or a number; optionally scaled.
 
     The term's value is `name` (or `number`) times `by` divided by `over` where those are given.

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.rulebook.model.common import Amount, Citation
 from diagnose.yamlfile import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Draining:
+class Draining(NamedTuple):
     """A way of draining; `stays` is the share of the capacity that stays inside, least and most, 0 to 1.
 
     `id` is a band of the given `drained_how`, where the book has it.
@@ -22,8 +21,7 @@ class Draining:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Reckoning:
+class Reckoning(NamedTuple):
     """The trade's positions that litres and protection are reckoned from.
 
     `target` and `premix` in vol %, `most_old` (of the old coolant, left at the end) and

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.rulebook.model.common import Citation, Condition, Drive, Word
 from diagnose.yamlfile import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """How often a system with `cause` alone shows the band that the rule's `when` names."""
 
     cause: str
@@ -17,16 +16,14 @@ class Link:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(NamedTuple):
     """Readings, as a case would record them, under which the rule fires or stays silent."""
 
     readings: tuple[tuple[str, str, Place], ...]
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One piece of reasoning. `theme` is the name of its file.
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from diagnose.rulebook.model.common import Citation, Condition
 from diagnose.yamlfile import Place
 
 
-@dataclass(frozen=True, slots=True)
-class Lesson:
+class Lesson(NamedTuple):
     """What a class is taught in one go: the rules that name it, the themes in `themes` first and in that order."""
 
     id: str
@@ -18,8 +17,7 @@ class Lesson:
     themes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class CardGroup:
+class CardGroup(NamedTuple):
     """Tests whose cards are printed under one heading, in this order."""
 
     title: str
@@ -27,8 +25,7 @@ class CardGroup:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A symptom with which the work begins: a decision tree is drawn for each.
 
     `starts` are the ways to begin; in each, every condition holds and names exactly one band.
@@ -40,8 +37,7 @@ class Entry:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Misconception:
+class Misconception(NamedTuple):
     """What people in the trade believe, and what is true instead; `rules` reason from what is true."""
 
     id: str

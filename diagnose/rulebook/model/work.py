@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from math import inf
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from diagnose.rulebook.model.common import DAY, Citation, Condition, Drive
 from diagnose.yamlfile import Place
@@ -16,15 +16,13 @@ WANTING = ("open", "unexplained", "nothing_read")
 nothing was found; nothing of what the decision stands on was read."""
 
 
-@dataclass(frozen=True, slots=True)
-class Yield:
+class Yield(NamedTuple):
     quantity: str
     method: str
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Test:
+class Test(NamedTuple):
     """`needs` and `leaves` map a part of the car's state (engine, cap, ...) to what it must be or will be.
 
     `day_away` is told where nobody stands by while the answer is waited for (a sample is away, or stands in a jar):
@@ -63,8 +61,7 @@ class Test:
         return self.wait if self.day_away is None else self.wait / DAY * self.day_away
 
 
-@dataclass(frozen=True, slots=True)
-class Passage:
+class Passage(NamedTuple):
     """Bringing a part of the car's state from `start` to `end` takes `minutes`."""
 
     start: str
@@ -133,8 +130,7 @@ class Service:
     instead: Mapping[str, str] = field(default_factory=dict)
 
 
-@dataclass(frozen=True, slots=True)
-class RepairWork:
+class RepairWork(NamedTuple):
     """What goes with a repair, whatever the service: `drain` before one that needs it and `fill` after it,
     `top_up` after one that only opens the system.
     """
@@ -146,8 +142,7 @@ class RepairWork:
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class Caution:
+class Caution(NamedTuple):
     """`when`: always, opening (before anything that opens the system), named (by a test, cause or service), or
     unconfirmed (named, and told as long as no second physical principle confirms what is to be mended).
     """

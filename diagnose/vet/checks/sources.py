@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 from itertools import pairwise
 
 from diagnose.rulebook.model import Amount, Draining
@@ -35,8 +34,7 @@ def limits_without_source(whole: WholeBook) -> Iterator[Fault]:
 def _reckoning(whole: WholeBook) -> Iterator[Fault]:
     """The figures that litres and protection are reckoned from, wherever they stand in the reckoning."""
     reckoning = whole.book.reckoning
-    for field in fields(reckoning) if reckoning is not None else ():
-        value = getattr(reckoning, field.name)
-        for amount in value if isinstance(value, tuple) else (value,):
+    for name, value in reckoning._asdict().items() if reckoning is not None else ():
+        for amount in (value,) if isinstance(value, Amount) else value:
             if isinstance(amount, Amount | Draining) and not amount.sources:
-                yield Fault(amount.place, f"a figure under '{field.name}' of the reckoning has no source", _HINT, ())
+                yield Fault(amount.place, f"a figure under '{name}' of the reckoning has no source", _HINT, ())
