@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.arrays import Floats, Indexes, steady
 from diagnose.diagnosis.asking import ask
 from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Spoiled, Witness
@@ -104,7 +104,7 @@ class Foresight:
         if not sides:
             return 0.0
         if prod(side.shape[1] for side in sides) > WIDEST:
-            sides = sorted(sides, key=lambda side: -self._question.bits(side * joint))
+            sides = sorted(sides, key=lambda side: -steady(self._question.bits(side * joint)))
         for side in sides:
             if joint.shape[1] * side.shape[1] <= WIDEST or joint.shape[1] == 1:
                 joint = (joint[:, :, None] * side[:, None, :]).reshape(len(side), -1)

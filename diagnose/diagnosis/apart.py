@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from diagnose.diagnosis.answers import Foresight
-from diagnose.diagnosis.arrays import Flags, Floats
+from diagnose.diagnosis.arrays import DIGITS, Flags, Floats, steady
 from diagnose.diagnosis.candidates import Candidate
 from diagnose.diagnosis.confirm import CLEAR, SPEAKS, USUAL, spoken_for
 from diagnose.diagnosis.focus import Focus
@@ -41,11 +41,11 @@ def confirming(
                     continue
                 given = foresight.given_the_set(foresight.block_of(quantity), [each])
                 with_it, without = _shares(given, foresight.mass, held, rest)
-                raised = (with_it >= MAY_COME) & (with_it >= CLEAR * without)
-                if float(with_it[raised].sum()) >= USUAL:
+                raised = (with_it >= MAY_COME) & (np.round(with_it - CLEAR * without, DIGITS) >= 0)
+                if steady(float(with_it[raised].sum())) >= USUAL:
                     rate = _bits(given, foresight.mass, held, rest) / max(candidate.minutes, 1.0)
                     found.append((rate, candidate, principle.principle))
-    found.sort(key=lambda one: -one[0])
+    found.sort(key=lambda one: -steady(one[0]))
     return [(candidate, principle) for _, candidate, principle in found]
 
 
@@ -64,13 +64,18 @@ def parting(
                 best = max(best, _bits(given, foresight.mass, one, other))
         if best > 0:
             found.append((best / max(candidate.minutes, 1.0), candidate))
-    found.sort(key=lambda pair: -pair[0])
+    found.sort(key=lambda pair: -steady(pair[0]))
     return [candidate for _, candidate in found]
 
 
 def _speaks(given: Floats, mass: Floats, one: Flags, other: Flags) -> bool:
     a, b = _shares(given, mass, one, other)
-    return float(a[a >= SPEAKS * b].sum()) >= USUAL or float(b[b >= SPEAKS * a].sum()) >= USUAL
+    return _usually(a, SPEAKS * b) or _usually(b, SPEAKS * a)
+
+
+def _usually(shares: Floats, bounds: Floats) -> bool:
+    """Whether an answer comes more often than not whose share reaches its bound."""
+    return steady(float(shares[np.round(shares - bounds, DIGITS) >= 0].sum())) >= USUAL
 
 
 def _shares(given: Floats, mass: Floats, one: Flags, other: Flags) -> tuple[Floats, Floats]:

@@ -12,8 +12,16 @@ Floats: TypeAlias = NDArray[np.float64]
 Indexes: TypeAlias = NDArray[np.intp]
 Flags: TypeAlias = NDArray[np.bool_]
 
+DIGITS = 9
+"""Processors add up in different orders and differ in the last digits: what is compared is rounded to so many."""
+
 K = TypeVar("K")
 V = TypeVar("V")
+
+
+def steady(value: float) -> float:
+    """A value to be ordered, or set beside a bound: what is equal on paper is equal on every processor."""
+    return round(value, DIGITS)
 
 
 class Recent(Generic[K, V]):

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Flags, Floats
+from diagnose.diagnosis.arrays import Flags, Floats, steady
 from diagnose.diagnosis.costs import Losses
 from diagnose.diagnosis.value import Problem, Step
 
@@ -65,7 +65,9 @@ class Mending:
 
     def first(self, mass: Floats) -> Attempt | None:
         """The repair that most probably cures for each minute."""
-        return max(self.attempts, key=lambda each: float(mass[self.cured(each)].sum()) / each.minutes, default=None)
+        return max(
+            self.attempts, key=lambda each: steady(float(mass[self.cured(each)].sum()) / each.minutes), default=None
+        )
 
     def after(self, attempt: Attempt, mass: Floats, state: int, left: tuple[int, ...]) -> float:
         """What it costs, in minutes times the weight of `mass`, to try this repair and to go on as best seems."""
@@ -103,7 +105,9 @@ class Mending:
         if self._at_least(attempt, mass) >= most:
             return None  # nearly always, and quickly seen
         cost = self.after(attempt, mass, state, left)
-        if cost >= most or (first is not None and cost >= self.tested(first, mass, state, left)):
+        if steady(cost) >= steady(most):
+            return None
+        if first is not None and steady(cost) >= steady(self.tested(first, mass, state, left)):
             return None
         return attempt, cost
 

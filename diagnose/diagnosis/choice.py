@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
 from diagnose.diagnosis.model import LISTED, Complaint, NextTest, Reason, RepairFirst, Suspect, Verdict
@@ -110,7 +110,9 @@ def _paying(at: Situation, problem: Problem, first: Step | None, forced: Sequenc
         return [Offer(at.candidates[problem.options[first.option].name], "pays")] if first is not None else []
     reached: dict[str, float] = {}
     _reach(problem, start, at.mass, 0, tuple(range(len(problem.options))), DEEP, reached)
-    names += [name for name in sorted(reached, key=lambda name: -reached[name]) if reached[name] >= LIKELY]
+    names += [
+        name for name in sorted(reached, key=lambda name: -steady(reached[name])) if steady(reached[name]) >= LIKELY
+    ]
     return [Offer(at.candidates[name], "pays") for name in names]
 
 
@@ -122,7 +124,7 @@ def _reach(
     rest = problem.without(start, left)
     for row in problem.answers(start, mass):
         chance = float(row.sum())
-        step = problem.best(row, option.leads[state], rest) if chance >= BRANCH else None
+        step = problem.best(row, option.leads[state], rest) if steady(chance) >= BRANCH else None
         if step is not None:
             name = problem.options[step.option].name
             reached[name] = reached.get(name, 0.0) + chance

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Flags
+from diagnose.diagnosis.arrays import Flags, steady
 from diagnose.diagnosis.costs import repair_of
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import LISTED, Suspect
@@ -112,7 +112,7 @@ def _is_clear(seen: Seen, number: int, cause: str, posterior: Posterior) -> bool
     for rows in (held, rest):
         total = float(without[rows].sum())
         shares.append(float(posterior.weights[rows].sum()) / total if total > 0 else 0.0)
-    return shares[0] >= max(USUAL, CLEAR * shares[1])
+    return steady(shares[0]) >= steady(max(USUAL, CLEAR * shares[1]))
 
 
 TINY = 1e-12

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Flags, Floats, Indexes
+from diagnose.diagnosis.arrays import Flags, Floats, Indexes, steady
 from diagnose.diagnosis.focus import Focus
 from diagnose.rulebook.model import Book, Cause
 
@@ -55,7 +55,7 @@ class Losses(NamedTuple):
         costs = mass @ self.matrix
         ends = [*self.starts[1:].tolist(), self.matrix.shape[1]]
         spares = {
-            name: float(costs[start] - costs[start:end].min())
+            name: steady(float(costs[start] - costs[start:end].min()))
             for name, start, end in zip(self.repairs, self.starts.tolist(), ends, strict=True)
         }
         return tuple(sorted((name for name, spared in spares.items() if spared > 0), key=lambda name: -spares[name]))

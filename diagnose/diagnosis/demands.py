@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from diagnose.diagnosis.answers import Foresight
 from diagnose.diagnosis.apart import confirming, parting, together
+from diagnose.diagnosis.arrays import steady
 from diagnose.diagnosis.asked import is_open, open_leaves
 from diagnose.diagnosis.candidates import Candidate
 from diagnose.diagnosis.confirm import CHEAP, cheaply_confirmed, chosen_roots, compared, rival
@@ -62,7 +63,7 @@ def waited_for(at: Situation) -> list[Offer]:
         if read is None or read.status != "known":
             best = min(able, key=lambda c: c.minutes)
         else:
-            best = max(able, key=lambda c: (at.bits(c) + LEAST_BITS) / max(c.minutes, 1.0))
+            best = max(able, key=lambda c: steady((at.bits(c) + LEAST_BITS) / max(c.minutes, 1.0)))
         offers.append(Offer(best, "decides"))
     return offers[:WAITED_FOR]
 
@@ -134,7 +135,7 @@ def finds(at: Situation) -> list[Offer]:
         return []
     asked = [c for c in at.candidates.values() if c.asked_by and c.way.today]
     useful = [(c, bits) for c in asked if (bits := at.bits(c)) >= WORTH_ASKING]
-    useful.sort(key=lambda pair: -pair[1] / max(pair[0].minutes, 1.0))
+    useful.sort(key=lambda pair: -steady(pair[1] / max(pair[0].minutes, 1.0)))
     return [Offer(c, "finds") for c, _ in useful[:1]]
 
 
@@ -155,7 +156,9 @@ def looks(at: Situation, offers: Sequence[Offer], later: dict[str, Candidate]) -
                 return []
             if name in complaint.held:
                 return [Offer(best, "held", complaint.repaired)]
-            about = sorted((s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -s.probability)
+            about = sorted(
+                (s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -steady(s.probability)
+            )
             return [Offer(best, "complaint", tuple(s.cause.id for s in about[:ABOUT]))]
         later |= {c.test.id: c for c in reads[:1]}
     return []

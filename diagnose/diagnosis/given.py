@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from diagnose.diagnosis.answers import Foresight
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import DIGITS, Floats, steady
 from diagnose.diagnosis.asking import ask
 from diagnose.diagnosis.blocks import Block
 from diagnose.diagnosis.focus import Focus
@@ -26,7 +26,7 @@ def given_hypotheses(of: Yielded, foresight: Foresight, posterior: Posterior, fo
         total = joint.sum(axis=1, keepdims=True)
         sides.append(joint / np.where(total > 0, total, 1.0))
     sides = [_without_empty(side, mass) for side in sides]
-    sides.sort(key=lambda side: -_moves(side, mass))
+    sides.sort(key=lambda side: -steady(_moves(side, mass)))
     found = sides[0] if sides else np.ones((len(mass), 1))
     for side in sides[1:]:
         if found.shape[1] * side.shape[1] <= WIDEST:
@@ -54,7 +54,7 @@ def _block(members: Sequence[Told], foresight: Foresight, block: Block) -> Float
 
 def _without_empty(side: Floats, mass: Floats) -> Floats:
     """Without answers that hardly ever come; the most common one takes their share."""
-    chance = mass @ side
+    chance = np.round(mass @ side, DIGITS)
     kept = chance > RARE
     if kept.all():
         return side

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnose.diagnosis.answers import Answers
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import DIGITS, Floats, steady
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import Outlook, Reason
@@ -80,7 +80,7 @@ def prospect(answers: Sequence[Answers], of: Shown, reason: Reason) -> Prospect:
     """The outlook of the quantity whose answers move one of the suspects farthest."""
     if not answers:
         return Prospect((), (), LEADS[reason])
-    moves = max((_moves(each, of) for each in answers), key=lambda each: float(each.far.max(initial=0.0)))
+    moves = max((_moves(each, of) for each in answers), key=lambda each: steady(float(each.far.max(initial=0.0))))
     quantity = moves.answers.quantity
     outlook = tuple(
         Outlook(
@@ -122,8 +122,8 @@ def _says(moves: _Moves, of: Shown) -> tuple[tuple[str, ...], str]:
     changes = moves.after - moves.now
     if not of.suspects or len(moves.bands) < 2 or float(np.abs(changes).max(initial=0.0)) < SAME:
         return (), ""
-    first = int(np.argmax(moves.far))
-    second = int(np.argmax(moves.chance @ np.abs(changes[:, [first]] - changes)))
+    first = int(np.argmax(np.round(moves.far, DIGITS)))
+    second = int(np.argmax(np.round(moves.chance @ np.abs(changes[:, [first]] - changes), DIGITS)))
     opposed = changes[:, first] * changes[:, second] < 0
     apart = second != first and bool((opposed & (np.abs(changes[:, second]) >= SAME)).any())
     head = f"parts {of.names[first]} from {of.names[second]}" if apart else f"bears on {of.names[first]}"
@@ -143,7 +143,7 @@ def _says(moves: _Moves, of: Shown) -> tuple[tuple[str, ...], str]:
 def _likeliest(change: Floats, chance: Floats) -> int | None:
     """The answer that raises most, counted with how likely it is; None where none does."""
     weight = np.where(change >= SAME, change * chance, 0.0)
-    return int(np.argmax(weight)) if weight.max() > 0 else None
+    return int(np.argmax(np.round(weight, DIGITS))) if weight.max() > 0 else None
 
 
 def _if(moves: _Moves, answer: int, before: int | None) -> str:

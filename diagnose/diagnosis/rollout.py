@@ -5,7 +5,7 @@ F. Tu and K. R. Pattipati, "Rollout strategies for sequential fault diagnosis", 
 
 from __future__ import annotations
 
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.value import Problem, Step
 
 TRIED = 6
@@ -42,11 +42,11 @@ class Rollout:
         """The test after which the simple choice ends cheapest; None where stopping at once is cheaper still."""
         left = self._all if left is None else left
         steps = [step for step in self.problem.steps(mass, state, left) if step.saves > 0]
-        steps.sort(key=lambda step: -step.rate)
+        steps.sort(key=lambda step: -steady(step.rate))
         found, least = None, self.problem.losses.of(mass)
         for step in steps[: self._tried]:
             cost = self.after(step.option, mass, state, left, past)
-            if cost < least:
+            if steady(cost) < steady(least):
                 found, least = step, cost
         return found
 

@@ -8,7 +8,7 @@ from functools import cached_property
 import numpy as np
 
 from diagnose.diagnosis.answers import Foresight
-from diagnose.diagnosis.arrays import Floats
+from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.candidates import Candidate, candidates
 from diagnose.diagnosis.complaint import complaint_of
 from diagnose.diagnosis.confirm import unconfirmed
@@ -80,7 +80,7 @@ class Situation:
         """Minutes that the answers of a test spare on average."""
         if not self.counted or not (candidate.left.evidence or candidate.left.givens):
             return 0.0
-        return max(0.0, self.stopping - float(self.losses.best(self.given(candidate).T * self.mass).sum()))
+        return max(0.0, steady(self.stopping - float(self.losses.best(self.given(candidate).T * self.mass).sum())))
 
     def bits(self, candidate: Candidate) -> float:
         """What the answers of a test tell of the roots."""

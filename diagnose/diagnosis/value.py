@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.arrays import Floats, Indexes, steady
 from diagnose.diagnosis.costs import Losses
 
 PAIRED = 3
@@ -86,7 +86,7 @@ class Problem:
         for option in left:
             costs = self.options[option].costs(state)
             if costs < np.inf:
-                found.append(Step(option, max(0.0, (now - after[option]) / total), costs))
+                found.append(Step(option, max(0.0, steady((now - after[option]) / total)), costs))
         return found
 
     def best(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> Step | None:
@@ -95,8 +95,8 @@ class Problem:
         charged = [self.charged(step, paying, state) for step in paying]
         return max(
             (step for step in charged if step.pays),
-            key=lambda step: step.rate,
-            default=max(paying, key=lambda step: step.saves - step.costs, default=None),
+            key=lambda step: steady(step.rate),
+            default=max(paying, key=lambda step: steady(step.saves - step.costs), default=None),
         )
 
     def chosen(self, mass: Floats, state: int, left: tuple[int, ...] | None = None) -> Step | None:
@@ -107,9 +107,9 @@ class Problem:
             return step
         now, found = self.losses.of(mass), None
         able = [each for each in self.steps(mass, state, left) if each.saves > 0]
-        for first in sorted(able, key=lambda each: -each.rate)[:PAIRED]:
+        for first in sorted(able, key=lambda each: -steady(each.rate))[:PAIRED]:
             cost = self._with_second(first, mass, state, left)
-            if cost < now:
+            if steady(cost) < steady(now):
                 now, found = cost, first
         return found
 

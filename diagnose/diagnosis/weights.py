@@ -12,7 +12,7 @@ from math import log, prod
 
 import numpy as np
 
-from diagnose.diagnosis.arrays import Floats, Indexes
+from diagnose.diagnosis.arrays import Floats, Indexes, steady
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.model import Weight
 from diagnose.diagnosis.posterior import Posterior, Seen, combine, see
@@ -99,7 +99,7 @@ def _without(posterior: Posterior, seen: Seen, number: int, causes: Sequence[int
 def _told(posterior: Posterior, cause: int, bands: Mapping[str, str], factors: Floats) -> tuple[Weight, ...]:
     low, high = NEAR_ONE
     kept = [(name, factor) for name, factor in zip(bands, factors.tolist(), strict=True) if not low < factor < high]
-    kept.sort(key=lambda pair: (-abs(log(pair[1])), pair[0]))
+    kept.sort(key=lambda pair: (-steady(abs(log(pair[1]))), pair[0]))
     return tuple(
         Weight(name, bands[name], factor, _rules(posterior, cause, name, bands[name], factor)) for name, factor in kept
     )
