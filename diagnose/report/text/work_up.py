@@ -9,6 +9,7 @@ from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.layout import bullets, wrap
 from diagnose.report.text.causes import causes
 from diagnose.report.text.firm import ahead, firmness
+from diagnose.report.text.in_short import in_short
 from diagnose.report.text.next_test import next_tests
 from diagnose.report.text.readings import readings
 from diagnose.report.words import day
@@ -34,6 +35,7 @@ def _head(plan: Plan, book: Book, width: int) -> list[str]:
 
 def _sections(plan: Plan, book: Book, width: int) -> Iterator[tuple[str, list[str]]]:
     diagnosis = plan.diagnosis
+    yield "IN SHORT", in_short(plan, width)
     yield f"WHAT WAS READ, for {_family(plan, book)}", readings(diagnosis.firings, book, width, plan.notes)
     if plan.numbers is not None:
         yield "WHAT IT PROTECTS AGAINST", bullets(plan.numbers.says, width)
