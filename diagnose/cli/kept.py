@@ -58,7 +58,7 @@ def _place(folder: Path) -> Path | None:
             return None
     except (OSError, RuntimeError):
         return None
-    return home / f"{_sum(os.fsencode(os.path.realpath(folder))).hex()}.book"
+    return home / f"{_sum(os.fsencode(os.path.realpath(folder))).decode()}.book"
 
 
 def _users_own() -> Path:
