@@ -53,7 +53,7 @@ def waited_for(at: Situation) -> list[Offer]:
     for name, those in waits_for(at.suspects, at.firings, at.book, tests).items():
         found = [at.candidates[test] for test in those]
         if name == FAMILY:
-            able = [candidate for candidate in found if candidate.way.today]
+            able = [c for c in found if c.way.today] or [c for c in found if c.way.begins]
             offers += [Offer(min(able, key=lambda c: c.minutes), "decides", family=True)] if able else []
             continue
         able = [candidate for candidate in found if candidate.way.today and name in candidate.job]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 
 from diagnose.findings.model import Finding
@@ -157,7 +156,7 @@ def _test_of(name: str, book: Book) -> tuple[str, Yield]:
 
 def value(test: str, asked: Yield, standing: Standing, book: Book) -> Question:
     if asked.quantity == FAMILY:
-        return replace(family(book), test=test)
+        return family(book, test)
     quantity = book.quantities[asked.quantity]
     label = first_upper(quantity.label)
     asks = _with_tool(quantity, asked, book.tests.get(test), book)
@@ -187,10 +186,16 @@ def _before(quantity: str, standing: Standing) -> list[str]:
     return [f"On {day(findings.case.date)}: {finding.shown}."]
 
 
-def family(book: Book) -> Question:
+def family(book: Book, test: str = "") -> Question:
+    """`test` finds it out; without one it is asked as a matter of course."""
     names = ", ".join(shown_band(name) for name in book.families)
     asks = "Which coolant family is in it, by the maker's book or the label on the jug? The colour does not tell it."
-    return Question("family", asks, f"{names}, several with 'or', unknown", "Coolant family")
+    takes = f"{names}, several with 'or', unknown"
+    by = book.tests.get(test)
+    if by is not None and by.day_away is not None:
+        asks = f"{first_upper(by.label)}: which coolant family does it name? 'stop' as long as it is away."
+        takes = f"{takes}, can't do"
+    return Question("family", asks, takes, "Coolant family", test)
 
 
 def _about_last_work(standing: Standing, book: Book) -> Question | None:

@@ -63,6 +63,16 @@ def test_what_was_looked_for_in_vain_is_not_offered_again_and_neither_is_the_met
     more = f"history: {{family_told_by: {told}}}\n"
     found = work_up("ph, value: 9.5, method: pad", "mixture, value: 50 %", family=UNKNOWN, more=more)
     assert {FIND, METER}.isdisjoint(offered(found))
+    assert offered(found) == ["laboratory"]  # no paper tells it; the inhibitors still do, in days
+    assert found.next_tests[0].reason == "decides"
+    assert found.next_tests[0].away > 0
+
+
+def test_where_no_laboratory_is_at_hand_either_nothing_is_made_up() -> None:
+    more = "history: {family_told_by: unknown}\n"
+    lab = "laboratory, value: unknown"
+    found = work_up("ph, value: 9.5, method: pad", "mixture, value: 50 %", lab, family=UNKNOWN, more=more)
+    assert offered(found) == []
 
 
 def test_a_family_read_off_the_colour_is_called_a_guess() -> None:

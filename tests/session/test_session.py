@@ -340,8 +340,12 @@ def test_a_family_that_nobody_finds_is_not_asked_for_again(bench: Bench, typed: 
     session = Session(bench, ALKALINE, "estate", TODAY)
     assert session.answer(typed).taken
     assert f"family_told_by: {written}" in session.text
+    question = session.question()
+    assert (question.kind, question.test) == ("family", "laboratory")  # what names the inhibitors is left
+    assert "laboratory" in question.asks
+    assert Session(bench, session.text, "estate", TODAY).question() == question
+    assert session.answer("can't do").taken
     assert session.question().kind != "family"
-    assert Session(bench, session.text, "estate", TODAY).question() == session.question()
 
 
 def test_a_family_that_was_told_wrongly_can_be_looked_for_once_more(bench: Bench) -> None:

@@ -26,7 +26,7 @@ def next_tests(plan: Plan, book: Book, width: int) -> list[str]:
         lines += wrap(f"{first_upper(choice.test.label)}, {takes}.", width, f"  {number}. ")
         lines += wrap(_why(choice), width, "     ")
     if not diagnosis.next_tests:
-        lines += wrap(_verdict(diagnosis, book), width, "  ")
+        lines += wrap(_verdict(diagnosis, book, plan.decision.firm), width, "  ")
     if diagnosis.repair_first is not None:
         lines += wrap(_repair_first(diagnosis), width, "  - ")
     for test, reason in diagnosis.later:
@@ -53,7 +53,7 @@ def _repair_first(diagnosis: Diagnosis) -> str:
     )
 
 
-def _verdict(diagnosis: Diagnosis, book: Book) -> str:
+def _verdict(diagnosis: Diagnosis, book: Book, firm: bool) -> str:
     verdict = diagnosis.verdict
     names = join([book.causes[name].short for name in verdict.causes])
     if verdict.kind == "undetermined":
@@ -68,4 +68,6 @@ def _verdict(diagnosis: Diagnosis, book: Book) -> str:
     own = [name for name in verdict.repairs if not book.causes[name].repair.by_service]
     if own:
         return f"No further test is worth its time; do the work below: {join([book.causes[n].short for n in own])}."
+    if not firm:
+        return "No test that is left here settles what the decision hangs on; what is wanting for it stands below."
     return "No further test is worth its time; do the work below."
