@@ -21,9 +21,9 @@ NOTHING = ("none", "nothing", UNKNOWN)
 
 
 def visit_of(whole: Case, number: int, book: Book) -> Case:
-    """The case at visit `number`, from 0 up, with the mixture of the visit before and the time since, where the
-    book asks for them, the case tells them, and no visit tells them otherwise. Raises IndexError; InputError where
-    what was done at a visit can't be read.
+    """The case at visit `number`, from 0 up, with the mixture of the visit before, the time since, and what its
+    repairs tell, where the book asks for them, the case tells them, and no visit tells them otherwise. Raises
+    IndexError; InputError where what was done at a visit can't be read.
     """
     _check_work(whole, book)
     case = at_visit(whole, number)
@@ -32,8 +32,9 @@ def visit_of(whole: Case, number: int, book: Book) -> Case:
     told = {entry.name for entry in case.givens}
     added = [e for e in _since(whole, number, case, book) if e.name not in told and e.name in book.quantities]
     if EARLIER not in {entry.name for entry in added}:
-        return case
-    return replace(case, givens=(*case.givens, *added))
+        added = []
+    added += [entry for entry in _repaired(case, book) if entry.name not in told]
+    return replace(case, givens=(*case.givens, *added)) if added else case
 
 
 def _check_work(whole: Case, book: Book) -> None:
@@ -63,6 +64,15 @@ def _since(whole: Case, number: int, case: Case, book: Book) -> Iterator[Entry]:
     if text:
         yield _entry(EARLIER, text, before.place)
         yield _entry(MONTHS, f"{(case.date - before.date).days / DAYS_IN_MONTH:.1f} months", before.place)
+
+
+def _repaired(case: Case, book: Book) -> Iterator[Entry]:
+    """What the repairs of the visit before tell of the history."""
+    for quantity in book.quantities.values() if case.repaired else ():
+        for band in quantity.bands:
+            if not set(case.repaired).isdisjoint(band.after_repair):
+                yield _entry(quantity.id, band.id, case.place)
+                break
 
 
 def left_with(visit: Case, work: Work | None, book: Book) -> str:

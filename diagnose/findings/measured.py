@@ -88,13 +88,27 @@ def written_unit(number: Number, quantity: Quantity) -> tuple[str, ReadAs | None
 
 
 def _refuse_bare(number: Number, quantity: Quantity) -> None:
-    """Raise WhichUnit where the book names several units as usual and they make a difference (0 bar is 0 psi)."""
+    """Raise WhichUnit where the book names several units as usual and they make a difference (0 bar is 0 psi).
+
+    A unit of another kind counts where the number can be one at all: 44 is a share, 20 may be degrees of frost.
+    """
     low, high = number.interval.low, number.interval.high
     ends = [end for end in (low, high) if not isinf(end)]
-    values = {tuple(convert(end, unit, quantity.unit) for end in ends) for unit in quantity.told_in}
-    if len(values) > 1:
+    alike = tuple(unit for unit in quantity.told_in if kind(unit) == kind(quantity.unit))
+    others = tuple(unit for unit in quantity.told_in if unit not in alike and _can_be(number, unit, quantity))
+    values = {tuple(convert(end, unit, quantity.unit) for end in ends) for unit in alike}
+    if len(values) > 1 or others:
         shown = _figures(number)
-        raise WhichUnit(shown, quantity.told_in, f"'{shown}' has no unit, and {quantity.label} is told in several")
+        able = (*(unit for unit in alike if _can_be(number, unit, quantity)), *others) if others else alike
+        raise WhichUnit(shown, able, f"'{shown}' has no unit, and {quantity.label} is told in several")
+
+
+def _can_be(number: Number, unit: str, quantity: Quantity) -> bool:
+    try:
+        measure(number._replace(unit=unit), quantity, 0.0)
+    except NotUsable:
+        return False
+    return True
 
 
 def _refuse_degrees(number: Number, quantity: Quantity) -> None:

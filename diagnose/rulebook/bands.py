@@ -32,6 +32,7 @@ class WrittenBand:
     looks_at: tuple[str, ...] = ()
     shows_in: tuple[Condition, ...] = ()
     groundless: Word | None = None
+    after_repair: tuple[str, ...] = ()
 
     @property
     def has_edges(self) -> bool:
@@ -77,6 +78,7 @@ def read_band(record: Record, known: Known) -> WrittenBand:
         looks_at=known.names("quantity", record.texts("looks_at")),
         shows_in=read_conditions(record, "shows_in", known),
         groundless=known.word(record, "groundless", known.how_often) if record.has("groundless") else None,
+        after_repair=known.names("cause", record.texts("after_repair")),
     )
 
 

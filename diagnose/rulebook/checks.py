@@ -74,6 +74,7 @@ CHECKS: dict[str, str] = {
     "settles-nothing": "a circumstance rules out misreadings that could have fooled its method",
     "too-few-units": "'told_in' names two units at least",
     "not-a-mixture": "refractometer and hydrometer stand at a quantity in vol % only",
+    "not-history": "only a fact of the history is told by a repair",
     "not-a-complaint": "only a complaint names what has to be looked at for it",
     # causes, tests, entries, rules
     "ring": "nothing follows from itself",

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 from diagnose.fluid.units import find_unit, kind, unit_names
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import FAMILY, Book, Condition, NoteAsked
+from diagnose.rulebook.model import FAMILY, Book, Condition, NoteAsked, ReadAs
 from diagnose.rulebook.parts import read_condition, read_conditions, refuse_empty
 from diagnose.yamlfile import ListNode, MapNode, Problems, Record, short
 
 
-def read_told_in(record: Record, unit: str, known: Known) -> tuple[str, ...]:
-    """Two units at least of the quantity's kind, by the names that books use."""
+def read_told_in(record: Record, unit: str, other: tuple[ReadAs, ...], known: Known) -> tuple[str, ...]:
+    """Two units at least of the quantity's kind, or of those it is also read as, by the names that books use."""
     found: list[str] = []
     nodes = record.texts("told_in")
-    fit = [name for name in unit_names() if find_unit(unit) == unit and kind(name) == kind(unit)]
+    kinds = {kind(own) for own in (unit, *(each.unit for each in other)) if find_unit(own) == own}
+    fit = [name for name in unit_names() if kind(name) in kinds]
     for node in nodes:
         text = node.text.strip()
         if text not in fit:

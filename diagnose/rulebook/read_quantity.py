@@ -8,7 +8,7 @@ from diagnose.rulebook.bands import WrittenBand, read_band
 from diagnose.rulebook.edges import find_edges
 from diagnose.rulebook.formula import read_formula
 from diagnose.rulebook.known import NOT_AS_ID, Known
-from diagnose.rulebook.model import Band, Combine, Edges, Quantity, ReadAs, Role
+from diagnose.rulebook.model import Band, Combine, Edges, Method, Quantity, ReadAs, Role
 from diagnose.rulebook.parts import read_citations, read_excuses, read_interval, unknown_band
 from diagnose.rulebook.read_asking import read_not_asked, read_note, read_told_in
 from diagnose.rulebook.read_method import read_methods
@@ -45,7 +45,11 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         node = record.node("value", required=True)
         formula = read_formula(node, known) if node is not None else None
         instead_of = known.names("quantity", record.texts("instead_of"))
-    methods = () if role == "pattern" else read_methods(record, known)
+    methods: tuple[Method, ...] = ()
+    read_as: tuple[ReadAs, ...] = ()
+    if role != "pattern":
+        methods = read_methods(record, known)
+        read_as = record.records("also_read_as", "unit", lambda one: _read_as(one, known))
     quantity = Quantity(
         id=name,
         label=record.text("label"),
@@ -64,6 +68,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
                 looks_at=b.looks_at,
                 shows_in=b.shows_in,
                 groundless=b.groundless,
+                after_repair=b.after_repair,
             )
             for b, found in zip(written, edges, strict=True)
         ),
@@ -73,7 +78,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         cancel=read_cancel(record, combine, names, normal, known) if role != "given" else 0.0,
         moves_together="" if role == "given" else record.text("moves_together", required=False),
         methods=methods,
-        read_as=() if role == "pattern" else record.records("also_read_as", "unit", lambda one: _read_as(one, known)),
+        read_as=read_as,
         formula=formula,
         instead_of=instead_of,
         under=record.choice("under", _UNDER, required=True) if role == "given" else "",
@@ -83,7 +88,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
         sources=read_citations(record, known),
         place=record.place,
         customer=record.text("customer", required=False),
-        told_in=() if role == "pattern" else read_told_in(record, unit, known),
+        told_in=() if role == "pattern" else read_told_in(record, unit, read_as, known),
         not_asked_when=() if role in ("derived", "pattern") else read_not_asked(record, known),
         note=record.record("note", "note", lambda one: read_note(one, known)) if role == "reading" else None,
     )
@@ -142,7 +147,12 @@ def _check_bands(
 
 def _check_looks(record: Record, role: str, written: tuple[WrittenBand, ...], known: Known) -> None:
     complaint = role == "given" and record.has("under") and record.text("under") == "complaint"
+    history = role == "given" and record.has("under") and record.text("under") == "history"
     for band in written:
+        if band.after_repair and not history:
+            says = f"the band '{band.id}' is no fact of the history, so no repair tells it"
+            hint = "'after_repair' stands at bands of a given with 'under: history'"
+            known.problems.add(band.place, "not-history", says, hint)
         if (band.looks_at or band.shows_in or band.groundless) and not complaint:
             says = f"the band '{band.id}' is no complaint, so nothing has to be looked at for it"
             hint = "'looks_at', 'shows_in' and 'groundless' stand at bands of a given with 'under: complaint'"

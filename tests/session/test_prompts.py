@@ -146,6 +146,7 @@ SAYS_NO = {
     "stood_still": ("months", "driven"),
     "factory_fill": ("yes", "no"),
     "new_exchanger": ("brazed_aluminium", "no"),
+    "head_gasket_renewed": ("yes", "no"),
     "electrics_fitted": ("yes", "no"),
     "nitrite_in_fill": ("yes", "no"),
     "fan": ("runs", "does_not_run"),
@@ -231,6 +232,8 @@ def test_no_word_of_a_question_with_yes_and_no_is_left_out_of_the_table() -> Non
         ("coldest_expected", "-20", ("degC", "degF")),
         ("highest_temperature", "110 degrees", ("degC", "degF")),
         ("mixture", "-29 degrees", ("degC", "degF")),
+        ("mixture", "-29", ("degC", "degF")),
+        ("mixture", "20", ("%", "degF")),  # 20 degF is a freezing point too
         ("capacity", "7", ("L", "qt")),
         ("distance_since_fill", "30000", ("km", "mi")),
         ("fill_age", "3", ("years", "months")),

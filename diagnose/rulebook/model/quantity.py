@@ -52,7 +52,7 @@ class Band(NamedTuple):
     `customer` is the same in the customer's words. `looks_at` are the quantities that have to be read before a
     complaint counts as answered, in the order in which they are read; `shows_in` is what the complaint would be as a
     reading, so that a cause with this sign accounts for it; `groundless` is how many cars without such a cause come
-    in with it, for each car with one.
+    in with it, for each car with one. `after_repair` are causes whose repair at the visit before tells this band.
     """
 
     id: str
@@ -65,6 +65,7 @@ class Band(NamedTuple):
     looks_at: tuple[str, ...] = ()
     shows_in: tuple[Condition, ...] = ()
     groundless: Word | None = None
+    after_repair: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
