@@ -19,6 +19,8 @@ from diagnose.rulebook.model import Band
 FOUND = 0.9
 """A cause this probable accounts for a complaint as a proven one does (judgement). What confirms it before anything is
 taken apart is demanded apart from that."""
+ONE_OF = 0.3
+"""Causes this probable each, which together are as good as found, account for it too: it is one of them (judgement)."""
 
 
 def complaint_of(posterior: Posterior, suspects: Sequence[Suspect]) -> Complaint | None:
@@ -33,6 +35,9 @@ def complaint_of(posterior: Posterior, suspects: Sequence[Suspect]) -> Complaint
     looks = dict.fromkeys([*proofs, *(name for _, band in told for name in band.looks_at)])
     open_ = tuple(name for name in looks if is_open(name, findings, belief.book))
     by = [s.cause.id for s in suspects if s.cause.id in able and _is_found(s)]
+    if not by:
+        one_of = [s for s in suspects if s.cause.id in able and s.root and s.state in LISTED and s.as_root >= ONE_OF]
+        by = [s.cause.id for s in one_of] if sum(s.as_root for s in one_of) >= FOUND else []
     if not open_ and not by:
         by = [s.cause.id for s in chosen_roots(suspects) if s.cause.id in able]
     return Complaint(

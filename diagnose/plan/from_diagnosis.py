@@ -24,6 +24,8 @@ from diagnose.plan.wording import customer_words, first_lower, first_upper, sent
 from diagnose.rulebook.model import Book, Caution, Rule
 
 DRIVE_ORDER = ("no", "short", "yes")
+SAID = 2
+"""So many reasons are told of whether it may be driven: who is told more of them remembers none."""
 BORNE_IN_MIND = 6
 """So many sentences of rules are told at most; more would not be read."""
 TOLD = 4
@@ -58,10 +60,12 @@ def plan(diagnosis: Diagnosis, book: Book) -> Plan:
 def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Driving, str]:
     """The strictest verdict of the rules that fired, the suspects that count and the service.
 
-    What other rules that fired say about driving or parking is said after it, then what `frost` may do; of a car that
-    is not driven, how it would be driven is not told.
+    What other rules that fired say about driving or parking is said after it, the strictest first and no more than
+    SAID in all, then what `frost` may do; of a car that is not driven, how it would be driven is not told.
     """
-    verdicts = [firing.rule.drive for firing in diagnosis.firings.sure() if firing.rule.drive is not None]
+    findings, fired = diagnosis.firings.findings, diagnosis.firings.sure()
+    told = [f.rule.drive for f in fired if f.rule.drive is not None and not (frost and _on_margin(f.rule, findings))]
+    verdicts = list(told)
     concerning = [s for s in diagnosis.listed() if is_proven(s) or s.probability >= CONCERNS]
     verdicts += [s.cause.drive for s in sorted(concerning, key=lambda s: s.cause.kind == "misread")]
     if decision.service.drive is not None:
@@ -71,10 +75,18 @@ def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Drivin
     if not verdicts:
         return "yes", frost or "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
-    beside = [f.rule.drive for f in diagnosis.firings.sure() if f.rule.drive is not None]
-    said = [strictest.because, *(d.because for d in beside if strictest.may != "no" or d.may == "no")]
-    said += [frost] if frost else []
-    return strictest.may, " ".join(sentence(because) for because in dict.fromkeys(said))
+    moot = [f.rule.drive for f in fired if _is_moot(f.rule, findings)]
+    beside = [d for d in told if d not in moot and (strictest.may != "no" or d.may == "no")]
+    beside.sort(key=lambda drive: DRIVE_ORDER.index(drive.may))
+    said = list(dict.fromkeys([strictest.because, *(drive.because for drive in beside)]))[:SAID]
+    return strictest.may, " ".join(sentence(because) for because in [*said, *([frost] if frost else [])])
+
+
+def _on_margin(rule: Rule, findings: Findings) -> bool:
+    """Whether it speaks of the margin to the coldest night, of which the figures say more."""
+    found = [findings.get(condition.quantity) for condition in rule.when]
+    formulas = [f.quantity.formula for f in found if f is not None]
+    return any(formula is not None and formula.operator == "margin" for formula in formulas)
 
 
 def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:

@@ -28,7 +28,7 @@ class Rule(NamedTuple):
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
-    `says` is no longer told once one of `moot_when` holds.
+    `says` and what `drive` says are no longer told once one of `moot_when` holds; how it may be driven still counts.
     `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
