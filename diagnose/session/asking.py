@@ -26,6 +26,8 @@ TITLE = Question(
 )
 QUICK = 6
 """So many tests are named when none is proposed."""
+SOON = 30.0
+"""Minutes until the car stands as a test needs it, beyond which something else is asked meanwhile."""
 NAMED = "a few words, none, unknown"
 OVER = Question("over", "", "", "")
 
@@ -45,7 +47,13 @@ def which_test(standing: Standing, book: Book, of: Sequence[Test]) -> Question:
 
 
 def what_else(standing: Standing, book: Book) -> Question:
-    """Nothing is proposed any more: a person decides whether it is enough."""
+    """Nothing is proposed any more, or all of it has to wait: a person decides whether it is enough."""
+    if standing.offered and not agenda.may_open(standing.case, book):
+        asks = (
+            f"What is left has to wait until the engine is cold and may be opened. {_listed(standing, book)} "
+            "Stop now and go on then with the same command; or is it cold? Then take 'safe'."
+        )
+        return Question("test", asks, f"stop, safe, or {A_TEST}", "Test")
     asks = f"Nothing more is proposed that would tell much. {_listed(standing, book)} Take one all the same, or stop?"
     return Question("test", asks, f"stop, or {A_TEST}", "Test")
 
@@ -136,13 +144,21 @@ def _proposed(standing: Standing, book: Book, asked_gate: bool) -> Question:
         test = choice.test
         if test.id == GATE:
             continue
-        if test.opens and not agenda.may_open(standing.case, book):
+        if not agenda.may_open(standing.case, book) and (test.opens or _must_cool(test, standing, book)):
             gate = _test_of(agenda.OPENING, book)
             if agenda.gate_says(standing.case, book) == NOT_DONE:  # it was found safe; a warm run took that away
                 break
             continue
         return value(test.id, agenda.open_questions(test, standing.case, book)[0], standing, book)
     return what_else(standing, book) if gate is None or asked_gate else value(*gate, standing, book)
+
+
+def _must_cool(test: Test, standing: Standing, book: Book) -> bool:
+    """Whether the car has to be brought into a state first that takes its time, such as an engine that cools."""
+    state = standing.plan.diagnosis.firings.findings.state
+    return any(
+        book.states[part].minutes(state[part], value) > SOON for part, value in test.needs.items() if part in state
+    )
 
 
 def _test_of(name: str, book: Book) -> tuple[str, Yield]:

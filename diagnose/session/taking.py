@@ -142,9 +142,14 @@ def _gate(
     if answer.value == NOT_DONE:
         answer = words.Answer(UNKNOWN, answer.method, answer.extras, answer.note)
     recorder.record(quantity, question.method, answer)
+    test, _ = agenda.in_hand(standing.case, session.book)
+    if test is not None and test.id == question.test:  # it was taken by name; a test that it stands before goes on
+        in_hand.keep(recorder, test, question, standing, session.book, (), done=True)
     state = standing.plan.diagnosis.firings.findings.state
     if answer.value == agenda.SAFE and state.get("engine") == "warm":
         recorder.put("state", "engine", value="cold")
+    elif answer.value not in (agenda.SAFE, UNKNOWN) and state.get("engine") != "warm":
+        recorder.put("state", "engine", value="warm")  # what needs a cold engine waits until it is one
     session.move_to(recorder.text)
     session.asked_gate = answer.value != agenda.SAFE
     if answer.value == agenda.SAFE:

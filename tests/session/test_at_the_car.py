@@ -83,6 +83,8 @@ def test_the_second_tool_of_a_test_says_so(session: Session) -> None:
     session.answer("other oil_check")
     first = session.question().asks
     assert session.answer("clean").taken
+    assert session.question().quantity == "oil_cap"
+    session.answer("cream")
     second = session.question()
     assert (second.quantity, second.method) == ("engine_oil", "oil_test")
     assert second.asks.startswith("Now with the other tool, drop of oil on hot metal: ")
@@ -90,6 +92,30 @@ def test_the_second_tool_of_a_test_says_so(session: Session) -> None:
     session.answer("quiet")
     assert session.answer("can't do; no kit").taken
     assert "laboratory" in session.question().asks
+
+
+def test_a_cold_level_is_not_asked_of_a_hot_engine_and_is_once_it_is_cold(session: Session) -> None:
+    for typed in ("blue estate", "overheats", "hot", "organic_acid"):
+        session.answer(typed)
+    asked = []
+    for _ in range(6):
+        asked.append(session.question().quantity)
+        if session.question().kind == "test":
+            break
+        session.answer("can't do")
+    assert "level" not in asked
+    assert session.question().kind == "test"
+    assert "cold" in session.question().asks
+    session.answer("safe")
+    session.answer("safe")
+    assert "engine: cold" in session.text
+    assert "in_hand: none" in session.text
+    cold = []
+    while session.question().kind == "value":
+        cold.append(session.question().quantity)
+        session.answer("unknown")
+    assert "opening" not in cold
+    assert "level" in cold
 
 
 def test_what_was_refused_for_want_of_the_tool_is_not_put_again_for_the_same_tool(session: Session) -> None:

@@ -147,6 +147,7 @@ SAYS_NO = {
     "factory_fill": ("yes", "no"),
     "new_exchanger": ("brazed_aluminium", "no"),
     "head_gasket_renewed": ("yes", "no"),
+    "oil_cap": ("cream", "dry"),
     "electrics_fitted": ("yes", "no"),
     "nitrite_in_fill": ("yes", "no"),
     "fan": ("runs", "does_not_run"),
