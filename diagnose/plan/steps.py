@@ -105,7 +105,15 @@ def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:
     mended = [s for s in chosen_roots(diagnosis) if is_mended(s, decision.service)]
     cured = tuple(f"{first_upper(s.cause.short)}: {s.cause.repair.cured_when}" for s in mended)
     title = "Prove that it is cured" if cured else "Check before the car leaves"
-    return Step("verify", title, (*cured, *decision.service.verify), decision.service.id)
+    gone = _gone(diagnosis) if cured else ()
+    return Step("verify", title, (*cured, *gone, *decision.service.verify), decision.service.id)
+
+
+def _gone(diagnosis: Diagnosis) -> tuple[str, ...]:
+    """How it is seen that what brought the car in is gone, where one complaint is told for sure."""
+    givens = diagnosis.firings.findings.givens.values()
+    sure = [f.quantity.band(f.possible[0]) for f in givens if f.status == "known" and len(f.possible) == 1]
+    return tuple(f"What brought it in ({band.says}): {band.gone_when}" for band in sure if band and band.gone_when)
 
 
 def _next_check(decision: Decision) -> Step:

@@ -33,6 +33,7 @@ class WrittenBand:
     shows_in: tuple[Condition, ...] = ()
     groundless: Word | None = None
     after_repair: tuple[str, ...] = ()
+    gone_when: str = ""
 
     @property
     def has_edges(self) -> bool:
@@ -79,6 +80,7 @@ def read_band(record: Record, known: Known) -> WrittenBand:
         shows_in=read_conditions(record, "shows_in", known),
         groundless=known.word(record, "groundless", known.how_often) if record.has("groundless") else None,
         after_repair=known.names("cause", record.texts("after_repair")),
+        gone_when=record.text("gone_when", required=False),
     )
 
 

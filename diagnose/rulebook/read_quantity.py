@@ -69,6 +69,7 @@ def read_quantity(record: Record, role: Role, known: Known) -> Quantity:
                 shows_in=b.shows_in,
                 groundless=b.groundless,
                 after_repair=b.after_repair,
+                gone_when=b.gone_when,
             )
             for b, found in zip(written, edges, strict=True)
         ),
@@ -153,9 +154,10 @@ def _check_looks(record: Record, role: str, written: tuple[WrittenBand, ...], kn
             says = f"the band '{band.id}' is no fact of the history, so no repair tells it"
             hint = "'after_repair' stands at bands of a given with 'under: history'"
             known.problems.add(band.place, "not-history", says, hint)
-        if (band.looks_at or band.shows_in or band.groundless) and not complaint:
+        if (band.looks_at or band.shows_in or band.groundless or band.gone_when) and not complaint:
             says = f"the band '{band.id}' is no complaint, so nothing has to be looked at for it"
-            hint = "'looks_at', 'shows_in' and 'groundless' stand at bands of a given with 'under: complaint'"
+            keys = "'looks_at', 'shows_in', 'groundless' and 'gone_when'"
+            hint = f"{keys} stand at bands of a given with 'under: complaint'"
             known.problems.add(band.place, "not-a-complaint", says, hint)
         elif (band.looks_at or band.groundless) and not band.shows_in:
             says = f"nothing tells which causes account for the complaint '{band.id}'"

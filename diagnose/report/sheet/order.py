@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnose.findings.model import Finding
+from diagnose.findings.recorded import ASSUMED
 from diagnose.plan.amounts import amount, between, number
 from diagnose.plan.decision import deciding_looks
 from diagnose.plan.from_diagnosis import abnormal
@@ -27,12 +28,15 @@ RETESTS = ("after the first heat cycle, cold again", "after 500 to 1000 km", "in
 def work_order(plan: Plan, book: Book, moved: Moved | None = None) -> Sheet:
     """Everything the technician does and writes down, in the order of the work, and all that was noted."""
     case = plan.diagnosis.firings.findings.case
-    notes = _notes(plan, moved)
+    notes, told = _notes(plan, moved), _told(plan)
+    minded = tuple(sentence(rule.says) for rule in plan.bear_in_mind)
     sections = [
         Section("", (Blanks(("Workshop", "Order number", "Vehicle", "Distance", "Technician")),)),
         Section("Before anything is opened", (Points(_cautions(plan, book)),)),
         Section("Suspected", (Points(_suspects(plan)),)),
+        *([Section("Told of the car and its coolant", (Points(told),))] if told else []),
         *([Section("Noted", (Points(notes),))] if notes else []),
+        *([Section("Bear in mind", (Points(minded),))] if minded else []),
         Section("Readings, before and after", (_readings(plan, book),)),
         Section("Work, in order", (Jobs(_jobs(plan, book)),)),
     ]
@@ -58,6 +62,13 @@ def _notes(plan: Plan, moved: Moved | None) -> tuple[str, ...]:
         found += [f"{then}, repaired: {repair.label}; {verdict[repair.verdict]}." for repair in moved.repairs]
         found += [f"{then}: {sentence(note)}" for note in moved.notes]
     return tuple(found)
+
+
+def _told(plan: Plan) -> tuple[str, ...]:
+    """What was told of the car and of the history of its coolant; not what the book only assumes."""
+    givens = [f for f in plan.diagnosis.firings.findings.givens.values() if f.status == "known"]
+    told = [f for f in givens if any(reading.recorded != ASSUMED for reading in f.readings)]
+    return tuple(f"{first_upper(finding.quantity.label)}: {finding.shown}." for finding in told)
 
 
 def _reckoned(plan: Plan) -> Litres | None:

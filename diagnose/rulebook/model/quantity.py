@@ -53,6 +53,7 @@ class Band(NamedTuple):
     complaint counts as answered, in the order in which they are read; `shows_in` is what the complaint would be as a
     reading, so that a cause with this sign accounts for it; `groundless` is how many cars without such a cause come
     in with it, for each car with one. `after_repair` are causes whose repair at the visit before tells this band.
+    `gone_when` tells how it is seen that a complaint is gone.
     """
 
     id: str
@@ -66,6 +67,7 @@ class Band(NamedTuple):
     shows_in: tuple[Condition, ...] = ()
     groundless: Word | None = None
     after_repair: tuple[str, ...] = ()
+    gone_when: str = ""
 
 
 @dataclass(frozen=True, slots=True)
