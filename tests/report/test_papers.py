@@ -10,11 +10,14 @@ import pytest
 
 from diagnose.case.from_yaml import case_from_text, read_case
 from diagnose.case.model import Case
+from diagnose.findings.recorded import ASSUMED
 from diagnose.pipeline import Bench
+from diagnose.plan.from_diagnosis import SAID
 from diagnose.plan.model import Plan
 from diagnose.plan.moved import Moved
 from diagnose.plan.repairs import CAUTION, drains, wanted
 from diagnose.plan.steps import GATE, chosen_roots
+from diagnose.plan.wording import first_upper, sentence
 from diagnose.report.model import WorkUp
 from diagnose.report.sheet import SHEETS
 from diagnose.report.sheet.customer import GAUGE
@@ -223,6 +226,33 @@ def test_advice_that_no_longer_holds_is_not_given(path: Path, number: int) -> No
 
 
 @EVERY
+def test_the_workshop_reads_what_was_told_and_what_to_bear_in_mind(path: Path, number: int) -> None:
+    found = papers(path, number)
+    order = found.sheet("technician")
+    for finding in found.plan.diagnosis.firings.findings.givens.values():
+        told = f"{first_upper(finding.quantity.label)}: {finding.shown}."
+        assumed = all(reading.recorded == ASSUMED for reading in finding.readings)
+        assert (told in order) == (finding.status == "known" and not assumed)
+    for rule in found.plan.bear_in_mind:
+        assert sentence(rule.says) in order
+
+
+@EVERY
+def test_whether_it_may_be_driven_is_one_answer(path: Path, number: int) -> None:
+    """The strictest verdict, the reason of that verdict first, two reasons at most and then the frost."""
+    plan = papers(path, number).plan
+    fired = [firing.rule for firing in plan.diagnosis.firings.sure() if firing.rule.drive is not None]
+    frost = "Keep it out of the frost" in plan.drive_because
+    said = [rule for rule in fired if sentence(rule.drive.because) in plan.drive_because]  # type: ignore[union-attr]
+    assert len({rule.drive.because for rule in said}) <= SAID  # type: ignore[union-attr]
+    for rule in said:
+        assert not (frost and "frost_margin" in {each.quantity for each in rule.when})
+    order = ("no", "short", "yes", "not known")
+    strictest = min((rule.drive.may for rule in fired), key=order.index, default="not known")  # type: ignore[union-attr]
+    assert order.index(plan.may_drive) <= order.index(strictest) or frost
+
+
+@EVERY
 def test_no_column_of_the_work_order_is_empty_that_could_be_filled(path: Path, number: int) -> None:
     text = papers(path, number).sheet("technician")
     assert "right: ____" not in text
@@ -332,6 +362,26 @@ GASTEST"""
         assert "head skimmed" not in text
         found = made(first + again.replace("GASTEST", "      - {quantity: combustion_gas, value: found}\n"))
         assert "the fault is there again" in found.sheet("customer")
+
+
+def test_what_brought_it_in_is_driven_again_before_it_is_called_cured() -> None:
+    found = made("""\
+id: c
+date: 2026-07-07
+title: t
+family: organic_acid
+history: {fill_age: 1 year}
+complaint: overheats
+readings:
+  - {quantity: ph, value: 8.0, method: meter}
+  - {quantity: mixture, value: 75 %, method: refractometer}
+  - {quantity: level, value: at_mark}
+  - {quantity: overheating, value: at_speed}
+  - {quantity: airflow, value: blocked}
+""")
+    (verify,) = [step for step in found.plan.steps if step.kind == "verify"]
+    assert any("brought it in" in line and "gauge" in line for line in verify.lines)
+    assert "What brought it in" in found.sheet("technician")
 
 
 def test_a_voltage_has_its_figure_and_rests_on_it() -> None:
