@@ -67,7 +67,8 @@ class _Build:
             if meaning in together and together[meaning][0] != to:
                 self._forget(here)
             together.setdefault(meaning, (to, []))[1].append(each)
-        branches = [self._branch(to, alike) for to, alike in together.values()]
+        shared = _shared(asked) if not asked.test else frozenset()
+        branches = [self._branch(to, alike, shared) for to, alike in together.values()]
         if asked.other > 1e-9 or not branches:
             self.endings.setdefault(CONTINUE.id, CONTINUE)
             branches.append(Branch((), CONTINUE.id, OTHERWISE, sound=False))
@@ -84,11 +85,13 @@ class _Build:
         self.endings.setdefault(name, replace(ending, id=name))
         return name
 
-    def _branch(self, to: str, alike: list[Followed]) -> Branch:
+    def _branch(self, to: str, alike: list[Followed], shared: frozenset[Answer]) -> Branch:
+        """`shared` is what all ways to begin have in common: the title of the tree says it."""
         outcomes = tuple(Outcome(each.answers, each.probability) for each in alike)
         book = self._road.book
         sound = all(is_sound(outcome.answers, book) for outcome in outcomes)
-        return Branch(outcomes, to, branch_word(outcomes, book), sound)
+        told = tuple(replace(o, answers=tuple(a for a in o.answers if a not in shared)) for o in outcomes)
+        return Branch(outcomes, to, branch_word(told, book), sound)
 
     def _forget(self, kept: tuple[list[str], list[str]]) -> None:
         """Boxes that were made for a branch which turned out to be the same as another."""
@@ -110,6 +113,13 @@ class _Build:
             return "start"
         told = sorted((answer.quantity, answer.band) for answer in before)
         return f"{asked.test}.{_short(repr(told))}"
+
+
+def _shared(asked: Asked) -> frozenset[Answer]:
+    """The answers that all ways to begin have in common, where each has others besides."""
+    every = [frozenset(each.answers) for each in asked.followed]
+    shared = frozenset.intersection(*every) if len(every) > 1 else frozenset[Answer]()
+    return shared if all(each - shared for each in every) else frozenset()
 
 
 def _short(text: str) -> str:
