@@ -93,7 +93,9 @@ def next_question(standing: Standing, book: Book, asked_gate: bool) -> Question:
         return value(*_test_of(agenda.OPENING, book), standing, book)
     if not standing.family_told:
         return family(book)
-    return _note(standing, book) or _of_test_in_hand(standing, book) or _proposed(standing, book, asked_gate)
+    return (
+        _note(standing, book) or _of_test_in_hand(standing, book, asked_gate) or _proposed(standing, book, asked_gate)
+    )
 
 
 def _note(standing: Standing, book: Book) -> Question | None:
@@ -115,7 +117,8 @@ def _is_sure(condition: Condition, standing: Standing) -> bool:
     return finding is not None and finding.status == "known" and set(finding.possible) <= set(condition.bands)
 
 
-def _of_test_in_hand(standing: Standing, book: Book) -> Question | None:
+def _of_test_in_hand(standing: Standing, book: Book, asked_gate: bool) -> Question | None:
+    """Where it may not be opened, as somebody said just now, the test waits and something else is asked."""
     test, anew = agenda.in_hand(standing.case, book)
     if test is None:
         return None
@@ -123,7 +126,7 @@ def _of_test_in_hand(standing: Standing, book: Book) -> Question | None:
     if not questions:
         return None
     if test.opens and not agenda.may_open(standing.case, book) and not has_begun(test, standing, book):
-        return value(*_test_of(agenda.OPENING, book), standing, book)
+        return None if asked_gate else value(*_test_of(agenda.OPENING, book), standing, book)
     return value(test.id, questions[0], standing, book)
 
 

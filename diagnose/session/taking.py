@@ -59,6 +59,9 @@ def _begin(session: Session, standing: Standing, test: Test) -> Reply:
         void = " on this car" if agenda.asked_in(test, session.book) else " by itself"
         return said(f"{first_upper(test.label)} asks nothing{void}.")
     session.stop_choosing()
+    if test.opens and session.asked_gate:
+        waits = "needs the system open, and it may not be opened yet; take it again once it was found safe"
+        return said(f"{first_upper(test.label)} {waits}.")
     new = agenda.open_questions(test, standing.case, session.book)
     anew = () if new and not (test.finds_family and standing.case.families) else tuple(asked)
     session.move_to(put_top(standing.text, "in_hand", agenda.written_in_hand(test, anew)))

@@ -117,6 +117,13 @@ def test_a_cold_level_is_not_asked_of_a_hot_engine_and_is_once_it_is_cold(sessio
     assert "opening" not in cold[: cold.index("level")]
 
 
+def test_a_test_that_opens_waits_for_the_gate_and_says_so(session: Session) -> None:
+    for typed in ("blue estate", "overheats", "hot", "organic_acid"):
+        session.answer(typed)
+    assert "may be opened" in told(session, "other ph_pad")
+    assert session.question().quantity != "ph"
+
+
 def test_what_was_refused_for_want_of_the_tool_is_not_put_again_for_the_same_tool(session: Session) -> None:
     begun(session, complaint="routine")
     goes_to(session, "oil_glycol", "oil_check")
