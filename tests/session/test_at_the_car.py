@@ -120,7 +120,7 @@ def test_a_cold_level_is_not_asked_of_a_hot_engine_and_is_once_it_is_cold(sessio
 def test_a_test_that_opens_waits_for_the_gate_and_says_so(session: Session) -> None:
     for typed in ("blue estate", "overheats", "hot", "organic_acid"):
         session.answer(typed)
-    assert "may be opened" in told(session, "other ph_pad")
+    assert "may not be opened yet" in told(session, "other ph_pad")
     assert session.question().quantity != "ph"
 
 
