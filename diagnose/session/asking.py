@@ -51,7 +51,7 @@ def what_else(standing: Standing, book: Book) -> Question:
     if standing.offered and not agenda.may_open(standing.case, book):
         asks = (
             f"What is left has to wait until the engine is cold and may be opened. {_listed(standing, book)} "
-            "Stop now and go on then with the same command; or is it cold? Then take 'safe'."
+            "Stop now and go on then with the same command; or is it cold? Then 'safe' puts that question again."
         )
         return Question("test", asks, f"stop, safe, or {A_TEST}", "Test")
     asks = f"Nothing more is proposed that would tell much. {_listed(standing, book)} Take one all the same, or stop?"

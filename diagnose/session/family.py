@@ -26,7 +26,7 @@ def take(session: Session, question: Question, typed: str) -> Reply:
         wrong = next((part for part, names in found if len(names) != 1), None)
         if wrong is not None:
             hint = did_you_mean(plain(wrong), [plain(name) for name in session.book.families])
-            parts = (f"'{short(wrong)}' names no one family.", hint, f"It takes: {question.takes}.")
+            parts = (f"'{short(wrong)}' names no family, or several.", hint, f"It takes: {question.takes}.")
             return said(" ".join(filter(None, parts)))
         names = list(dict.fromkeys(names[0] for _, names in found))
         value = names[0] if len(names) == 1 else names
