@@ -11,7 +11,7 @@ TODAY = date(2026, 3, 1)
 
 
 def begun(session: Session, *answers: str, complaint: str = "loses_coolant") -> Session:
-    for typed in ("blue estate", complaint, "safe", "organic_acid", *answers):
+    for typed in ("blue estate", complaint, "no", "safe", "organic_acid", *answers):
         session.answer(typed)
     return session
 

@@ -11,6 +11,7 @@ from diagnose.diagnosis.reach import Way
 from diagnose.diagnosis.shop import Shop
 from diagnose.diagnosis.yields import Yielded, yielded
 from diagnose.findings.model import Finding, Findings
+from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Condition, Quantity, Test
 
 
@@ -67,7 +68,7 @@ def candidates(posterior: Posterior, shop: Shop, doubted: Mapping[str, Set[str]]
             reads = posterior.belief.reads[name].each
             readings = tuple((read.quantity, read.method) for read in reads if read.quantity.id in told)
             way, lacks = posterior.belief.way_to(here, state), shop.lacks(test)
-            barred = _barred(test, posterior.firings.findings)
+            barred = _barred(test, posterior.firings.findings) or forbidden(test, posterior.firings)
             found[name] = Candidate(here, left, way, asked_by.get(name, ()), readings, lacks, barred)
     return found
 
@@ -79,6 +80,15 @@ def _barred(test: Test, findings: Findings) -> str:
         if all(_surely(f, c) for f, c in zip(told, conditions, strict=True)):
             says = [f"{f.quantity.label}: {' or '.join(b.says for b in f.bands)}" for f in told if f is not None]
             return f"not on this car as it stands; {' and '.join(says)}"
+    return ""
+
+
+def forbidden(test: Test, firings: Firings) -> str:
+    """The rule that forbids the test on this car, in words; '' where none does."""
+    states = {*test.needs.items(), *test.leaves.items()}
+    for rule, ban in firings.bans():
+        if ban.everything or test.id in ban.tests or not states.isdisjoint(ban.states):
+            return f"forbidden on this car by {rule.id}; {rule.title}"
     return ""
 
 

@@ -15,7 +15,7 @@ from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
-from diagnose.diagnosis.model import LISTED, Complaint, NextTest, Reason, RepairFirst, Suspect, Verdict
+from diagnose.diagnosis.model import LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
 from diagnose.diagnosis.reasons import LEADS, Prospect, prospect, shown
@@ -35,8 +35,10 @@ BRANCH = 0.03
 DEEP = 2
 """So many tests after the first one are looked for."""
 AWAY = "; the answer takes {}, in which nobody stands by and which count as {:.0f} min of work"
-AT_ONCE: tuple[Reason, ...] = ("first", "complaint", "held")
-"""Where they are quick, tests for these reasons come before all others."""
+MUCH = 30.0
+"""Minutes that a test spares, from which on a look for the complaint may wait for it (judgement)."""
+A_LOOK = 2.0
+"""Minutes of what is done in passing."""
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
 FAMILY_FIRST = Prospect((), (), f"{LEADS['decides']}, for the limit hangs on the coolant family")
@@ -68,8 +70,8 @@ def choose_tests(
     offers += settles(at)
     if first is None and not confirming:
         offers += finds(at)
-    offers = prepared(at, _in_order(offers, confirming, looks(at, [*offers, *confirming], later)))
-    offers.sort(key=lambda offer: offer.reason not in AT_ONCE or offer.candidate.minutes > QUICK)
+    offers = prepared(at, _in_order(at, offers, confirming, looks(at, [*offers, *confirming], later)))
+    offers = _on_the_way(_at_once(at, offers))
     later |= _not_today(at)
     for offer in offers:
         later.pop(offer.candidate.test.id, None)
@@ -132,18 +134,23 @@ def _reach(
                 _reach(problem, step.option, row, option.leads[state], rest, deep - 1, reached)
 
 
-def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequence[Offer]) -> list[Offer]:
+def _in_order(at: Situation, offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequence[Offer]) -> list[Offer]:
     """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED.
 
-    What is looked at for the complaint comes before all of it where it is quick or shows whether a repair held.
+    What is looked at for the complaint comes before all of it where it shows whether a repair held, where it is a mere
+    look, or where it is quick and nothing else spares much, and more of it in a minute.
     """
     before: list[Offer] = []
     head = [o for o in offers if o.reason != "pays"]
     pays = [o for o in offers if o.reason == "pays"]
     rest = [*pays[:1], *confirms]
     for look in looks:
-        most = max(QUICK, rest[0].candidate.minutes) if rest else QUICK
-        if look.reason == "held" or not rest or look.candidate.minutes <= most:
+        most = max(QUICK, at.own(rest[0].candidate)) if rest else QUICK
+        own = at.own(look.candidate)
+        more = own > A_LOOK and bool(pays) and at.saves(pays[0].candidate) >= MUCH
+        waits = more and at.rate(pays[0].candidate) > at.rate(look.candidate)
+        quick = own <= most and not waits
+        if look.reason == "held" or not rest or quick:
             before.append(look)
         else:
             confirms = [*confirms, look]
@@ -154,6 +161,24 @@ def _in_order(offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequenc
         if len(found) < OFFERED and together([o.candidate for o in found]).isdisjoint(offer.candidate.job):
             found.append(offer)
     return found
+
+
+def _at_once(at: Situation, offers: Sequence[Offer]) -> list[Offer]:
+    """What another test needs first comes after the looks that lead, and where it is quick before all others."""
+    leads = next((n for n, offer in enumerate(offers) if offer.reason not in ("complaint", "held")), len(offers))
+    rest = sorted(offers[leads:], key=lambda o: o.reason != "first" or at.own(o.candidate) > QUICK)
+    return [*offers[:leads], *rest]
+
+
+def _on_the_way(offers: Sequence[Offer]) -> list[Offer]:
+    """Where a test is waited for, a mere look that the same wait allows, and that opens nothing, goes before."""
+    first = next((n for n, offer in enumerate(offers) if offer.candidate.way.minutes > QUICK), len(offers))
+    if first == len(offers):
+        return list(offers)
+    most = offers[first].candidate.way.minutes
+    reached = [o for o in offers[first:] if o.candidate.way.minutes <= most and o.candidate.test.minutes <= A_LOOK]
+    looks = [offer for offer in reached if not offer.candidate.test.opens]
+    return [*offers[:first], *looks, *(offer for offer in offers[first:] if offer not in looks)]
 
 
 def _not_today(at: Situation) -> dict[str, Candidate]:

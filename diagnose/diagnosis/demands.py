@@ -142,26 +142,41 @@ def finds(at: Situation) -> list[Offer]:
 def looks(at: Situation, offers: Sequence[Offer], later: dict[str, Candidate]) -> list[Offer]:
     """What is looked at next for what brought the car in, the quickest way; what can't be done now is told.
 
-    What takes longer is left to those of `offers` that look at it too.
+    What shows whether a repair held comes first, then what the driver noticed, then what most probably shows the fault
+    in a minute. What takes longer is left to those of `offers` that look at it too.
     """
     complaint = at.complaint
     if complaint is None or complaint.by:
         return []
+    able: dict[str, Candidate] = {}
     for name in complaint.open:
         reads = [c for c in (*at.candidates.values(), *at.lacking) if any(y.quantity == name for y in c.test.yields)]
-        able = [c for c in reads if c.able and c.way.today]
-        if able:
-            best = min(able, key=lambda c: c.minutes)
-            if best.minutes > QUICK and any(name in offer.candidate.job for offer in offers):
-                return []
-            if name in complaint.held:
-                return [Offer(best, "held", complaint.repaired)]
-            about = sorted(
-                (s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -steady(s.probability)
-            )
-            return [Offer(best, "complaint", tuple(s.cause.id for s in about[:ABOUT]))]
-        later |= {c.test.id: c for c in reads[:1]}
-    return []
+        today = [c for c in reads if c.able and c.way.today]
+        if today:
+            able[name] = min(today, key=at.own)
+        else:
+            later |= {c.test.id: c for c in reads[:1]}
+    held = [name for name in complaint.held if name in able]
+    if not able:
+        return []
+    asked = [name for name in able if name in at.book.noticed]
+    name = next(iter([*held, *asked]), "") or max(able, key=lambda each: _shows(each, able[each], at))
+    best = able[name]
+    if at.own(best) > QUICK and any(name in offer.candidate.job for offer in offers):
+        return []
+    if held:
+        return [Offer(best, "held", complaint.repaired)]
+    about = sorted((s for s in at.suspects if s.cause.id in complaint.able), key=lambda s: -steady(s.probability))
+    return [Offer(best, "complaint", tuple(s.cause.id for s in about[:ABOUT]))]
+
+
+def _shows(name: str, candidate: Candidate, at: Situation) -> float:
+    """How probably a look shows a fault, for each minute that it takes."""
+    often: dict[str, float] = {}
+    for link in at.posterior.belief.links.get(name, ()):
+        often[link.cause] = max(often.get(link.cause, 0.0), link.how_often)
+    seen = sum(s.probability * often.get(s.cause.id, 0.0) for s in at.suspects)
+    return steady(seen / max(at.own(candidate), 1.0))
 
 
 def prepared(at: Situation, offers: Sequence[Offer]) -> list[Offer]:

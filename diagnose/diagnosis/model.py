@@ -10,7 +10,7 @@ from diagnose.diagnosis.shop import EVERY_TOOL, Shop
 from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Cause, PriorWhen, Test
 
-CauseState = Literal["proven", "probable", "possible", "unlikely", "impossible"]
+CauseState = Literal["proven", "probable", "possible", "unlikely", "impossible", "not_judged"]
 LISTED: tuple[CauseState, ...] = ("proven", "probable", "possible")
 """The states of causes that are worth a line on paper."""
 
@@ -140,9 +140,10 @@ class Verdict(NamedTuple):
     pays. `undetermined`: `causes` can't be told apart with what this shop has. `unconfirmed`: `causes` holds the one
     that nothing in this shop confirms by a second principle. `open`: something of what brought the car in is not
     looked at yet, and can't be today. `unexplained`: all of it was, nothing accounts for it, and no work pays.
+    `ended`: the book has no say on this car.
     """
 
-    kind: Literal["test", "act", "undetermined", "unconfirmed", "open", "unexplained"]
+    kind: Literal["test", "act", "undetermined", "unconfirmed", "open", "unexplained", "ended"]
     causes: tuple[str, ...] = ()
     repairs: tuple[str, ...] = ()
 

@@ -57,6 +57,16 @@ class Situation:
         return self.losses.of(self.mass)
 
     @cached_property
+    def wait(self) -> float:
+        """Minutes until any test can begin that reads something on this car, whichever is done first."""
+        reads = [c for c in self.candidates.values() if c.way.today and c.left.evidence]
+        return min((c.way.minutes - c.test.waiting for c in reads), default=0.0)
+
+    def own(self, candidate: Candidate) -> float:
+        """The minutes of a test beyond what every one of them waits for; what only asks has no such wait."""
+        return max(candidate.minutes - self.wait, candidate.test.minutes)
+
+    @cached_property
     def worth(self) -> float:
         if not self.counted:
             return 0.0
@@ -81,6 +91,10 @@ class Situation:
         if not self.counted or not (candidate.left.evidence or candidate.left.givens):
             return 0.0
         return max(0.0, steady(self.stopping - float(self.losses.best(self.given(candidate).T * self.mass).sum())))
+
+    def rate(self, candidate: Candidate) -> float:
+        """Minutes spared for each minute of its own."""
+        return steady(self.saves(candidate) / max(self.own(candidate), 1.0))
 
     def bits(self, candidate: Candidate) -> float:
         """What the answers of a test tell of the roots."""

@@ -57,6 +57,8 @@ def _rivals(at: Situation) -> tuple[str, ...]:
 
 def repair_first(at: Situation, problem: Problem, first: Step | None) -> RepairFirst | None:
     """A repair, without taking much apart, that is quicker done and looked at again than told apart by a test."""
+    if any(ban.states for _, ban in at.firings.bans()):
+        return None  # the second look is a drive, or a run of the engine
     mending = _mending(at, problem)
     everything = tuple(range(len(problem.options)))
     found = mending.chosen(at.mass, 0, everything, first) if mending.attempts else None

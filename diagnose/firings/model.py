@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from diagnose.findings.model import Findings
-from diagnose.rulebook.model import Condition, Rule
+from diagnose.rulebook.model import Ban, Condition, Rule
 
 FiringState = Literal["fires", "may_fire"]
 
@@ -36,3 +36,20 @@ class Firings:
 
     def sure(self) -> tuple[Firing, ...]:
         return tuple(firing for firing in self.fired if firing.state == "fires")
+
+    def standing(self) -> tuple[Firing, ...]:
+        """Those that surely fire and whose advice is neither followed already nor beside the point."""
+        return tuple(firing for firing in self.sure() if not self._is_moot(firing.rule))
+
+    @property
+    def ended_by(self) -> Rule | None:
+        """The rule with which the book ends for this car."""
+        return next((rule for rule, ban in self.bans() if ban.everything), None)
+
+    def bans(self) -> tuple[tuple[Rule, Ban], ...]:
+        """The rules that forbid something on this car, with what they forbid."""
+        rules = [firing.rule for firing in self.standing()]
+        return tuple((rule, rule.forbids) for rule in rules if rule.forbids is not None)
+
+    def _is_moot(self, rule: Rule) -> bool:
+        return any(self.findings.sure(condition.quantity) in condition.bands for condition in rule.moot_when)

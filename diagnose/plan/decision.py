@@ -86,7 +86,9 @@ def _after(service: Service, diagnosis: Diagnosis) -> str:
         return ""  # the coolant itself is the cause: nothing else is left to be found and repaired
     proven = [suspect for suspect in roots if suspect.state == "proven"]
     if proven:
-        return f"after the repair of this: {proven[0].cause.label}"
+        open_ = [s for s in chosen if s.state != "proven" and not s.cause.repair.by_service]
+        settled = f"; and once this is settled: {open_[0].cause.label}" if open_ else ""
+        return f"after the repair of this: {proven[0].cause.label}{settled}"
     return "after the cause is found and repaired" if roots and service.cause_first else ""
 
 
@@ -192,6 +194,8 @@ def deciding_looks(book: Book) -> Counter[str]:
 
 def undecided_quantities(diagnosis: Diagnosis, book: Book) -> tuple[str, ...]:
     """Labels of the measured quantities that a rule for keeping the coolant asks for and that nobody has measured."""
+    if diagnosis.firings.ended_by is not None:
+        return ()
     found = diagnosis.firings.findings.found
     return tuple(q.label for q in looked_at_to_keep(book) if q.id not in found or found[q.id].status != "known")
 

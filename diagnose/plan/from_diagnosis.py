@@ -63,7 +63,7 @@ def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Drivin
     What other rules that fired say about driving or parking is said after it, the strictest first and no more than
     SAID in all, then what `frost` may do; of a car that is not driven, how it would be driven is not told.
     """
-    findings, fired = diagnosis.firings.findings, diagnosis.firings.sure()
+    findings, fired = diagnosis.firings.findings, diagnosis.firings.standing()
     told = [f.rule.drive for f in fired if f.rule.drive is not None and not (frost and _on_margin(f.rule, findings))]
     verdicts = list(told)
     concerning = [s for s in diagnosis.listed() if is_proven(s) or s.probability >= CONCERNS]
@@ -75,8 +75,7 @@ def _drive(diagnosis: Diagnosis, decision: Decision, frost: str) -> tuple[Drivin
     if not verdicts:
         return "yes", frost or "Nothing that was recorded speaks against it."
     strictest = min(verdicts, key=lambda drive: DRIVE_ORDER.index(drive.may))
-    moot = [f.rule.drive for f in fired if _is_moot(f.rule, findings)]
-    beside = [d for d in told if d not in moot and (strictest.may != "no" or d.may == "no")]
+    beside = [drive for drive in told if strictest.may != "no" or drive.may == "no"]
     beside.sort(key=lambda drive: DRIVE_ORDER.index(drive.may))
     said = list(dict.fromkeys([strictest.because, *(drive.because for drive in beside)]))[:SAID]
     return strictest.may, " ".join(sentence(because) for because in [*said, *([frost] if frost else [])])
@@ -92,15 +91,9 @@ def _on_margin(rule: Rule, findings: Findings) -> bool:
 def _bear_in_mind(diagnosis: Diagnosis, book: Book) -> tuple[Rule, ...]:
     """Rules that fired and have something to say: those on an abnormal reading first, then in the book's order."""
     out = {finding.quantity.id for finding in abnormal(diagnosis, book)}
-    rules = [firing.rule for firing in diagnosis.firings.sure() if firing.rule.says]
-    rules = [rule for rule in rules if not _is_moot(rule, diagnosis.firings.findings)]
+    rules = [firing.rule for firing in diagnosis.firings.standing() if firing.rule.says]
     rules.sort(key=lambda rule: all(condition.quantity not in out for condition in rule.when))
     return tuple(rules[:BORNE_IN_MIND])
-
-
-def _is_moot(rule: Rule, findings: Findings) -> bool:
-    """Whether what the rule advises is done, or no longer to the point."""
-    return any(findings.sure(condition.quantity) in condition.bands for condition in rule.moot_when)
 
 
 def _cautions(diagnosis: Diagnosis, book: Book) -> tuple[Caution, ...]:

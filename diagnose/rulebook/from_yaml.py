@@ -122,7 +122,7 @@ def _read(sections: Sections, head_node: Node, known: Known, folder_name: str) -
         tests=_by_id(_each(lists["tests"], "test", problems, lambda r: read_test(r, known, states))),
         services=_by_id(_each(lists["services"], "service", problems, lambda r: read_service(r, known))),
         cautions=_by_id(_each(lists["cautions"], "caution", problems, lambda r: read_caution(r, known))),
-        rules=_by_id(_each(lists["rules"], "rule", problems, lambda r: read_rule(r, known))),
+        rules=_by_id(_each(lists["rules"], "rule", problems, lambda r: read_rule(r, known, states))),
         place=head_node.place,
         changes=changes,
         excused=tuple(known.excused),

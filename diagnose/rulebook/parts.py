@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import FAMILY, Citation, Condition, Drive, Excuse
+from diagnose.rulebook.model import FAMILY, Citation, Condition, Drive, Excuse, State
 from diagnose.yamlfile import ListNode, Node, Record, TextNode, did_you_mean, short
 from diagnose.yamlfile.record import plain_number
 
@@ -116,6 +116,22 @@ def read_interval(record: Record, key: str, required: bool = False) -> tuple[flo
     says = f"'{key}' takes two plain numbers, the lower one first"
     record.problems.add(node.place, "wrong-shape", says, f"write '{key}: [0, 14]'")
     return None
+
+
+def read_state(record: Record, key: str, known: Known, states: dict[str, State]) -> dict[str, str]:
+    """`{part of the car's state: value}`."""
+    found: dict[str, str] = {}
+    for name, node in record.pairs(key):
+        known.name("state", name)
+        if not isinstance(node, TextNode):
+            known.problems.add(node.place, "wrong-shape", f"'{name.text}' takes one word here", "write 'engine: cold'")
+            continue
+        value, state = node.text.strip(), states.get(name.text)
+        if state is not None and value not in state.values:
+            says = f"'{name.text}' can't be '{value}'"
+            known.problems.add(node.place, "unknown-choice", says, f"it is one of: {', '.join(state.values)}")
+        found[name.text] = value
+    return found
 
 
 def _words(value: Node, key: str, known: Known) -> tuple[TextNode, ...]:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from diagnose.rulebook.known import Known
-from diagnose.rulebook.model import FAMILY, Condition, Example, Link, Rule
+from diagnose.rulebook.model import FAMILY, Ban, Condition, Example, Link, Rule, State
 from diagnose.rulebook.parts import (
     read_citations,
     read_condition,
     read_conditions,
     read_drive,
     read_excuses,
+    read_state,
     refuse_empty,
 )
 from diagnose.rulebook.read_teaching import theme_of
@@ -17,11 +18,11 @@ from diagnose.rulebook.words import read_word
 from diagnose.yamlfile import ListNode, MapNode, Node, Place, Record, TextNode, did_you_mean, short
 
 MAX_TITLE = 70
-DOES = ("seen_with", "next", "concludes", "decides", "proves", "drive", "says")
+DOES = ("seen_with", "next", "concludes", "decides", "proves", "drive", "says", "forbids")
 """What a rule can do; every rule does one of these at least."""
 
 
-def read_rule(record: Record, known: Known) -> Rule:
+def read_rule(record: Record, known: Known, states: dict[str, State]) -> Rule:
     name, title = record.ident(), record.text("title")
     if len(title) > MAX_TITLE:
         says = f"the title has {len(title)} characters, more than {MAX_TITLE}"
@@ -53,9 +54,24 @@ def read_rule(record: Record, known: Known) -> Rule:
         place=record.place,
         moot_when=read_conditions(record, "moot_when", known),
         cautions=known.names("caution", record.texts("cautions")),
+        forbids=record.record("forbids", "ban", lambda ban: _ban(ban, known, states)),
     )
     read_excuses(record, known, "rule", name)
     return rule
+
+
+def _ban(record: Record, known: Known, states: dict[str, State]) -> Ban:
+    """`{states: {part: value}, tests: [...]}`, one of the two at least; or `{everything: yes}`."""
+    ban = Ban(
+        tuple(read_state(record, "states", known, states).items()),
+        known.names("test", record.texts("tests")),
+        record.flag("everything"),
+        record.place,
+    )
+    if not (ban.states or ban.tests or ban.everything) and known.complete:
+        hint = "write 'forbids: {states: {engine: warm}}', name tests, or write 'everything: yes'"
+        known.problems.add(record.place, "empty-value", "'forbids' forbids nothing", hint)
+    return ban
 
 
 def _links(record: Record, known: Known) -> tuple[Link, ...]:

@@ -11,6 +11,7 @@ from diagnose.rulebook.parts import (
     read_drive,
     read_excuses,
     read_lines,
+    read_state,
 )
 from diagnose.rulebook.read_cause import read_minutes
 from diagnose.yamlfile import ListNode, MapNode, Record, TextNode
@@ -36,8 +37,8 @@ def read_test(record: Record, known: Known, states: dict[str, State]) -> Test:
         minutes=read_minutes(record, "minutes"),
         wait=read_minutes(record, "wait", required=False),
         tools=read_lines(record, "tools", required=False),
-        needs=_state(record, "needs", known, states),
-        leaves=_state(record, "leaves", known, states),
+        needs=read_state(record, "needs", known, states),
+        leaves=read_state(record, "leaves", known, states),
         opens=opens,
         dismantling=read_minutes(record, "dismantling", required=False),
         spoils=known.names("quantity", record.texts("spoils")),
@@ -73,21 +74,6 @@ def _not_on(record: Record, known: Known) -> tuple[tuple[Condition, ...], ...]:
             says = "'not_on' takes a list of conditions"
             known.problems.add(item.place, "wrong-shape", says, "write 'not_on: [{level: [low, empty]}]'")
     return tuple(found)
-
-
-def _state(record: Record, key: str, known: Known, states: dict[str, State]) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for name, node in record.pairs(key):
-        known.name("state", name)
-        if not isinstance(node, TextNode):
-            known.problems.add(node.place, "wrong-shape", f"'{name.text}' takes one word here", "write 'engine: cold'")
-            continue
-        value, state = node.text.strip(), states.get(name.text)
-        if state is not None and value not in state.values:
-            says = f"'{name.text}' can't be '{value}'"
-            known.problems.add(node.place, "unknown-choice", says, f"it is one of: {', '.join(state.values)}")
-        found[name.text] = value
-    return found
 
 
 def _yield(record: Record, known: Known) -> Yield:

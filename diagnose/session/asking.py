@@ -66,6 +66,8 @@ def to_choose_from(standing: Standing, book: Book) -> list[Test]:
     """The proposed tests, or the quickest that nobody has done."""
     if standing.offered:
         return [choice.test for choice in standing.offered]
+    if standing.plan.diagnosis.firings.ended_by is not None:
+        return []
     tests = [test for test in book.tests.values() if test.id != GATE and not test.dismantling]
     looks = [test for test in tests if agenda.reads_open(test, standing.case, book)]
     return sorted(looks, key=lambda test: test.minutes + test.wait)[:QUICK]
@@ -89,13 +91,26 @@ def next_question(standing: Standing, book: Book, asked_gate: bool) -> Question:
     complaint = book.quantities.get(agenda.COMPLAINT)
     if complaint is not None and not agenda.entries(case, complaint):
         return value(*_test_of(agenda.COMPLAINT, book), standing, book)
+    if standing.plan.diagnosis.firings.ended_by is not None:
+        return what_else(standing, book)
     if agenda.has_gate(book) and not agenda.gate_says(case, book):
-        return value(*_test_of(agenda.OPENING, book), standing, book)
+        return _before_gate(standing, book) or value(*_test_of(agenda.OPENING, book), standing, book)
     if not standing.family_told:
         return family(book)
     return (
         _note(standing, book) or _of_test_in_hand(standing, book, asked_gate) or _proposed(standing, book, asked_gate)
     )
+
+
+def _before_gate(standing: Standing, book: Book) -> Question | None:
+    """What the book wants to know before a hand goes near the car, where nobody was asked for it yet."""
+    for name in book.tests[GATE].first:
+        if not agenda.entries(standing.case, book.quantities[name]):
+            asked = [(test, each) for test in book.tests.values() for each in test.yields if each.quantity == name]
+            if asked:
+                test, each = min(asked, key=lambda pair: pair[0].minutes)
+                return value(test.id, each, standing, book)
+    return None
 
 
 def _note(standing: Standing, book: Book) -> Question | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from diagnose.diagnosis.candidates import forbidden
 from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.reading import NotUsable, WhichUnit
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
@@ -58,6 +59,9 @@ def _begin(session: Session, standing: Standing, test: Test) -> Reply:
     if not asked:
         void = " on this car" if agenda.asked_in(test, session.book) else " by itself"
         return said(f"{first_upper(test.label)} asks nothing{void}.")
+    banned = forbidden(test, standing.plan.diagnosis.firings)
+    if banned:
+        return said(f"{first_upper(test.label)} is {banned}. If a reading behind that is wrong, mend it first.")
     session.stop_choosing()
     if test.opens and session.asked_gate:
         waits = "needs the system open, and it may not be opened yet; take it again once it was found safe"

@@ -10,7 +10,7 @@ from diagnose.findings.shown import shown_band
 from diagnose.findings.words import listed
 from diagnose.plan.model import Plan
 from diagnose.plan.steps import GATE
-from diagnose.plan.wording import first_upper, join, sentence
+from diagnose.plan.wording import first_lower, first_upper, join, sentence
 from diagnose.report.words import chance, percent
 from diagnose.rulebook.model import Book, Quantity, Test
 from diagnose.session.model import Line
@@ -22,6 +22,9 @@ SAME = 0.01
 
 def changed(before: Plan | None, now: Plan) -> Line:
     """One line: which suspects an answer moved, and whether it changed what is to be done with the coolant."""
+    ended = now.diagnosis.firings.ended_by
+    if ended is not None:
+        return Line(f"{ended.title}. Nothing is tested on this car: {first_lower(now.decision.service.label)}.")
     old = {s.cause.id: s for s in before.diagnosis.suspects} if before is not None else {}
     moves = [(s, old[s.cause.id]) for s in now.diagnosis.suspects if s.cause.id in old]
     moves = [(s, was) for s, was in moves if abs(s.probability - was.probability) >= SAME or s.state != was.state]

@@ -16,9 +16,10 @@ TOP = Path(__file__).parent.parent.parent
 ANSWERS = [
     "a blue estate",
     "loses_coolant",
+    "no",
     "safe",
     "organic_acid",
-    "no",
+    "low",
     "other look_and_smell",
     "brown",
     "none",
@@ -285,14 +286,27 @@ def test_help_and_stop_at_the_first_question_make_no_case(tmp_path: Path) -> Non
 
 
 def test_one_letter_does_not_open_the_system(tmp_path: Path) -> None:
-    done = bench(tmp_path, [*ANSWERS[:2], "s", "stop"])
+    done = bench(tmp_path, [*ANSWERS[:3], "s", "stop"])
     assert done.returncode == 0
     assert "the word is written in full here" in " ".join(done.stdout.split())
     assert "value: safe" not in (tmp_path / "car.yaml").read_text()
 
 
 def test_no_id_stands_on_the_screen_in_a_whole_session(tmp_path: Path) -> None:
-    answers = ["blue estate", "loses coolant", "safe", "unknown", "no", "other all", "back", "why", "how", "xx", "list"]
+    answers = [
+        "blue estate",
+        "loses coolant",
+        "no",
+        "safe",
+        "unknown",
+        "low",
+        "other all",
+        "back",
+        "why",
+        "how",
+        "xx",
+        "list",
+    ]
     for _ in range(6):
         answers += ["unknown", "why", "_"]
     done = bench(tmp_path, [*answers, "stop"])

@@ -199,7 +199,7 @@ def test_the_true_result_of_a_correction_lies_inside(
     best = correction.best
     assert best is not None
     assert best.result is not None
-    true, volume, drained = read + off, 8 + size, best.drain
+    true, volume, drained = float(f"{read:.4f}") + off, 8 + size, best.drain  # what was written down
     added = sum(portion.amount for portion in best.add)
     after = ((volume - drained) * true + added * strength) / (volume - drained + added)
     assert best.result.low - 1e-6 <= after <= best.result.high + 1e-6

@@ -241,7 +241,7 @@ def test_the_workshop_reads_what_was_told_and_what_to_bear_in_mind(path: Path, n
 def test_whether_it_may_be_driven_is_one_answer(path: Path, number: int) -> None:
     """The strictest verdict, the reason of that verdict first, two reasons at most and then the frost."""
     plan = papers(path, number).plan
-    fired = [firing.rule for firing in plan.diagnosis.firings.sure() if firing.rule.drive is not None]
+    fired = [firing.rule for firing in plan.diagnosis.firings.standing() if firing.rule.drive is not None]
     frost = "Keep it out of the frost" in plan.drive_because
     said = [rule for rule in fired if sentence(rule.drive.because) in plan.drive_because]  # type: ignore[union-attr]
     assert len({rule.drive.because for rule in said}) <= SAID  # type: ignore[union-attr]

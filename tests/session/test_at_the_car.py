@@ -27,8 +27,8 @@ def givens(session: Session) -> dict[str, str]:
 
 @pytest.mark.parametrize("typed", ["s", "sa", "saf", "c", "coo", "st", "yes", "y", "ok", "safe?", "1"])
 def test_at_the_gate_nothing_but_the_whole_word_opens(session: Session, typed: str) -> None:
-    session.answer("blue estate")
-    session.answer("routine")
+    for answer in ("blue estate", "routine", "no"):
+        session.answer(answer)
     before = session.text
     assert "Not taken" in told(session, typed)
     assert session.text == before
@@ -37,22 +37,22 @@ def test_at_the_gate_nothing_but_the_whole_word_opens(session: Session, typed: s
 
 @pytest.mark.parametrize("typed", [*COMMANDS, *SPELLED_OUT.values()])
 def test_at_the_gate_a_word_to_the_program_is_never_an_answer(session: Session, typed: str) -> None:
-    session.answer("blue estate")
-    session.answer("routine")
+    for answer in ("blue estate", "routine", "no"):
+        session.answer(answer)
     session.answer(typed)
     assert ("opening", "hose_and_thermometer") not in readings(session) if session.text else True
 
 
 @pytest.mark.parametrize("typed", ["safe", "Safe", "SAFE", "cool"])
 def test_the_whole_word_opens(session: Session, typed: str) -> None:
-    for answer in ("blue estate", "routine", typed):
+    for answer in ("blue estate", "routine", "no", typed):
         session.answer(answer)
     assert readings(session)["opening", "hose_and_thermometer"] == "safe"
 
 
 @pytest.mark.parametrize("typed", ["no", "not safe", "hot"])
 def test_the_gate_is_shut_by_any_word_for_it(session: Session, typed: str) -> None:
-    for answer in ("blue estate", "routine", typed):
+    for answer in ("blue estate", "routine", "no", typed):
         session.answer(answer)
     assert readings(session)["opening", "hose_and_thermometer"] == "not_safe"
 
@@ -95,7 +95,7 @@ def test_the_second_tool_of_a_test_says_so(session: Session) -> None:
 
 
 def test_a_cold_level_is_not_asked_of_a_hot_engine_and_is_once_it_is_cold(session: Session) -> None:
-    for typed in ("blue estate", "overheats", "hot", "organic_acid"):
+    for typed in ("blue estate", "overheats", "no", "hot", "organic_acid"):
         session.answer(typed)
     asked = []
     for _ in range(6):
@@ -118,7 +118,7 @@ def test_a_cold_level_is_not_asked_of_a_hot_engine_and_is_once_it_is_cold(sessio
 
 
 def test_a_test_that_opens_waits_for_the_gate_and_says_so(session: Session) -> None:
-    for typed in ("blue estate", "overheats", "hot", "organic_acid"):
+    for typed in ("blue estate", "overheats", "no", "hot", "organic_acid"):
         session.answer(typed)
     assert "may not be opened yet" in told(session, "other ph_pad")
     assert session.question().quantity != "ph"

@@ -67,7 +67,7 @@ def test_the_tables_are_not_empty() -> None:
 )
 def test_what_changed_is_what_the_list_says_then(answers: tuple[str, ...]) -> None:
     session = Session(bench(), "", "estate", date(2026, 3, 1))
-    for typed in ("blue estate", "overheats", "safe", "organic_acid", *answers[:-1]):
+    for typed in ("blue estate", "overheats", "no", "safe", "organic_acid", *answers[:-1]):
         session.answer(typed)
     changed = " ".join(line.text for line in session.answer(answers[-1]).lines)
     assert session.standing is not None
@@ -80,7 +80,7 @@ def test_what_changed_is_what_the_list_says_then(answers: tuple[str, ...]) -> No
 def test_a_sure_answer_is_foretold_as_it_then_comes() -> None:
     """Of a test with one question in words, what 'why' foretells is what the answer makes of it, within 2 %."""
     session = Session(bench(), "", "estate", date(2026, 3, 1))
-    for typed in ("blue estate", "overheats", "safe", "organic_acid", "at_speed"):
+    for typed in ("blue estate", "overheats", "no", "safe", "organic_acid", "at_speed"):
         session.answer(typed)
     checked = 0
     for _ in range(6):

@@ -35,7 +35,7 @@ def bench(book: str) -> Bench:
 @cache
 def begun(book: str) -> Session:
     session = Session(bench(book), "", "estate", date(2026, 3, 1))
-    for typed in ("blue estate", "routine", "safe", "unknown"):
+    for typed in ("blue estate", "routine", "no", "safe", "unknown"):
         session.answer(typed)
     return session
 
@@ -142,6 +142,11 @@ SAYS_NO = {
     "hybrid": ("engine_loop", "no"),
     "oil_cooler": ("coolant_fed", "none"),
     "egr_cooler": ("fitted", "none"),
+    "transmission_cooler": ("in_radiator", "none"),
+    "intake_manifold": ("coolant", "dry"),
+    "egr_gas_side": ("wet", "dry"),
+    "gauge_check": ("agree", "gauge_off"),
+    "cooler_bath": ("bubbles", "tight"),
     "urea_tank": ("fitted", "none"),
     "stood_still": ("months", "driven"),
     "factory_fill": ("yes", "no"),
@@ -200,7 +205,7 @@ def test_every_family_that_is_named_is_taken_and_no_id_is_shown() -> None:
     assert "_" not in takes
     for word in takes.removesuffix(", several with 'or', unknown").split(", "):
         session = Session(bench("passenger-car"), "", "estate", date(2026, 3, 1))
-        for typed in ("blue estate", "routine", "safe"):
+        for typed in ("blue estate", "routine", "no", "safe"):
             session.answer(typed)
         assert session.question().kind == "family"
         assert session.answer(word).taken

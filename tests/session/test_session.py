@@ -19,10 +19,10 @@ TOP = Path(__file__).parent.parent.parent
 
 def test_it_begins_with_the_complaint_the_gate_and_the_family(session: Session) -> None:
     asked = []
-    for typed in ("blue estate", "overheats", "safe", "unknown"):
+    for typed in ("blue estate", "overheats", "no", "safe", "unknown"):
         asked.append((session.question().kind, session.question().quantity))
         assert session.answer(typed).taken
-    assert asked == [("title", ""), ("value", "complaint"), ("value", "opening"), ("family", "")]
+    assert asked == [("title", ""), ("value", "complaint"), ("value", "hybrid"), ("value", "opening"), ("family", "")]
 
 
 def test_it_then_asks_what_the_choice_proposes(session: Session) -> None:
@@ -165,7 +165,7 @@ def test_one_question_of_a_test_can_be_left_out(session: Session) -> None:
 def test_back_undoes_one_answer(session: Session) -> None:
     begun(session)
     before, question = session.text, session.question()
-    session.answer("at_speed")
+    session.answer("low")
     assert session.text != before
     session.answer("back")
     assert (session.text, session.question()) == (before, question)
@@ -191,7 +191,7 @@ def test_how_tells_the_cautions_first(session: Session) -> None:
 
 def test_why_tells_what_each_answer_speaks_for(session: Session) -> None:
     begun(session)
-    assert "at speed" in told(session, "why")
+    assert "low" in told(session, "why")
 
 
 def test_a_session_begun_again_asks_the_same(bench: Bench, session: Session) -> None:
@@ -362,6 +362,7 @@ def test_a_family_that_was_told_wrongly_can_be_looked_for_once_more(bench: Bench
 def test_a_family_that_is_told_at_a_later_visit_holds_from_there_on(bench: Bench) -> None:
     text = ALKALINE.replace("family: unknown\n", "") + "work: {service: nothing, repaired: nothing}\nvisits:\n"
     session = Session(bench, text + "  - {date: 2026-03-01, complaint: routine}\n", "estate", TODAY)
+    session.answer("no")
     session.answer("safe")
     assert session.question().kind == "family"
     session.answer("organic_acid")

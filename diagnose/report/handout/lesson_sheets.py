@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from diagnose.plan.wording import duration, first_upper, join, sentence
+from diagnose.plan.wording import duration, first_lower, first_upper, join, sentence
 from diagnose.report.handout.citing import Sources
 from diagnose.report.handout.told import told_good, told_when
 from diagnose.rulebook.model import Book, Caution, Citation, MayDrive, Misconception, Rule, Service, Test
@@ -33,6 +33,10 @@ def cards_data(book: Book, tests: Iterable[Test] | None = None) -> dict[str, obj
         "title": "Tests: how each is done, and how it misleads",
         "always": [caution.text for caution in always],
         "always_from": sources.told([c for caution in always for c in caution.sources]),
+        "bans": [
+            {"title": first_upper(title), "cars": sentence("; or ".join(_when_first_lower(r, book) for r in rules))}
+            for title, rules in _bans(book).items()
+        ],
         "groups": [
             {"title": title, "cards": [_card(test, book, sources) for test in tests]}
             for title, tests in _grouped(chosen, book)
@@ -168,6 +172,7 @@ def _card(test: Test, book: Book, sources: Sources) -> dict[str, object]:
         "tools": ", ".join(test.tools),
         "first": "; ".join(book.quantities[name].label for name in test.first),
         "not_on": [sentence(told_when(each, book)) for each in test.not_on],
+        "banned": [first_upper(title) for title, rules in _bans(book).items() if _is_banned(test, rules)],
         "needs": ", ".join(states),
         "spoils": "; ".join(spoils),
         "steps": list(test.steps),
@@ -176,6 +181,34 @@ def _card(test: Test, book: Book, sources: Sources) -> dict[str, object]:
         "misleads": test.misleads,
         "sources": sources.told([*test.sources, *(c for caution in cautions for c in caution.sources)]),
     }
+
+
+def _bans(book: Book) -> dict[str, list[Rule]]:
+    """Which tests are forbidden on some cars, in words, with the rules that forbid them."""
+    found: dict[str, list[Rule]] = {}
+    for rule in book.rules.values():
+        for title in _ban_titles(rule, book):
+            found.setdefault(title, []).append(rule)
+    return found
+
+
+def _when_first_lower(rule: Rule, book: Book) -> str:
+    return first_lower(told_when(rule.when, book))
+
+
+def _ban_titles(rule: Rule, book: Book) -> list[str]:
+    ban = rule.forbids
+    if ban is None:
+        return []
+    told = [f"no test with the {book.states[part].label} {value.replace('_', ' ')}" for part, value in ban.states]
+    return [*(["no test at all"] if ban.everything else []), *told]
+
+
+def _is_banned(test: Test, rules: Sequence[Rule]) -> bool:
+    """Whether the rules of one ban forbid the test; that nothing is tested stands at the head of the cards alone."""
+    states = {*test.needs.items(), *test.leaves.items()}
+    bans = [rule.forbids for rule in rules if rule.forbids is not None and not rule.forbids.everything]
+    return any(test.id in ban.tests or not states.isdisjoint(ban.states) for ban in bans)
 
 
 def _wait(test: Test) -> str:
@@ -208,6 +241,7 @@ def _rule(rule: Rule, book: Book, sources: Sources, told: Sequence[Caution]) -> 
         "because": rule.because,
         "says": rule.says,
         "drive": sentence(f"{DRIVE[rule.drive.may]}; {rule.drive.because}") if rule.drive else "",
+        "forbids": sentence(first_upper(" and ".join(_ban_titles(rule, book)))) if _ban_titles(rule, book) else "",
         "limits": rule.limits,
         "cautions": [caution.text for caution in cautions],
         "sources": sources.told([*rule.sources, *(c for caution in cautions for c in caution.sources)]),

@@ -86,6 +86,8 @@ def _suspects(plan: Plan) -> tuple[str, ...]:
     for suspect in [s for s in plan.diagnosis.listed() if s.root][:4]:
         state = in_words(suspect) if is_proven(suspect) else f"{suspect.state}, {chance(suspect.probability)}"
         told.append(f"{first_upper(suspect.cause.label)}: {state}. Cured when {suspect.cause.repair.cured_when}.")
+    if plan.diagnosis.firings.ended_by is not None:
+        return (f"Not looked for on this car: {plan.diagnosis.firings.ended_by.title}.",)
     return tuple(told) or ("No cause of this book is suspected.",)
 
 

@@ -41,6 +41,10 @@ def causes(plan: Plan, book: Book, width: int) -> list[str]:
 def _rest(plan: Plan, roots: list[Suspect]) -> Iterator[str]:
     """What else there is to say of causes, a sentence each."""
     diagnosis = plan.diagnosis
+    ended = diagnosis.firings.ended_by
+    if ended is not None:
+        yield f"Not looked for on this car: {ended.title} [{ended.id}]."
+        return
     if not roots:
         yield "Nothing that was recorded points to a cause in this book."
     if len(roots) > SHOWN_SUSPECTS:

@@ -32,6 +32,8 @@ def in_short(plan: Plan, width: int) -> list[str]:
 
 def _causes(plan: Plan) -> str:
     """The roots that are proven or probable; where there are none, the first of what is possible."""
+    if plan.diagnosis.firings.ended_by is not None:
+        return "not looked for; this book ends here"
     roots = [suspect for suspect in plan.diagnosis.listed() if suspect.root]
     sure = [s for s in roots if s.state in ("proven", "probable")][:NAMED]
     if sure:
@@ -51,6 +53,8 @@ def _next(plan: Plan) -> str:
     if diagnosis.next_tests:
         first = diagnosis.next_tests[0]
         return f"{first.test.label}, {duration(first.minutes)}"
+    if diagnosis.firings.ended_by is not None:
+        return "no test on this car"
     if diagnosis.later:
         return "nothing more today"
     return "nothing more to test"

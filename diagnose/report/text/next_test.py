@@ -55,6 +55,9 @@ def _repair_first(diagnosis: Diagnosis) -> str:
 
 def _verdict(diagnosis: Diagnosis, book: Book, firm: bool) -> str:
     verdict = diagnosis.verdict
+    ended = diagnosis.firings.ended_by
+    if ended is not None:
+        return f"None on this car: {ended.title} [{ended.id}]."
     names = join([book.causes[name].short for name in verdict.causes])
     if verdict.kind == "undetermined":
         return f"Undetermined: {names} can't be told apart with what this shop has."

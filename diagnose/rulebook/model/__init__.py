@@ -38,7 +38,7 @@ from diagnose.rulebook.model.quantity import (
     Term,
 )
 from diagnose.rulebook.model.reckoning import Draining, Reckoning
-from diagnose.rulebook.model.rule import Example, Link, Rule
+from diagnose.rulebook.model.rule import Ban, Example, Link, Rule
 from diagnose.rulebook.model.teaching import CardGroup, Entry, Lesson, Misconception, plain_label
 from diagnose.rulebook.model.work import WANTING, Caution, Passage, RepairWork, Service, State, Test, Yield
 
@@ -48,6 +48,7 @@ __all__ = [
     "WANTING",
     "Amount",
     "Arc",
+    "Ban",
     "Band",
     "Book",
     "CardGroup",

@@ -100,11 +100,12 @@ class Book:
 
     @cached_property
     def noticed(self) -> frozenset[str]:
-        """Readings that are only asked of people, together with givens: what the driver has noticed."""
+        """Readings that are only asked of people, together with givens and without a tool: what the driver noticed."""
         found: dict[str, bool] = {}
         for test in self.tests.values():
             names = [each.quantity for each in test.yields]
-            asked = any(self.quantities[name].role == "given" for name in names if name in self.quantities)
+            by_hand = bool(test.tools) or bool(test.needs)
+            asked = not by_hand and any(self.quantities[name].role == "given" for name in names)
             for name in names:
                 found[name] = asked and found.get(name, True)
         return frozenset(name for name, asked in found.items() if asked)

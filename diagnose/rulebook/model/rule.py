@@ -23,12 +23,25 @@ class Example(NamedTuple):
     place: Place
 
 
+class Ban(NamedTuple):
+    """The states of the car that it is not brought into (part of its state, value), and tests that are not done.
+
+    `everything`: the book ends here; nothing is tested, no cause is looked for and nothing is mended.
+    """
+
+    states: tuple[tuple[str, str], ...]
+    tests: tuple[str, ...]
+    everything: bool
+    place: Place
+
+
 class Rule(NamedTuple):
     """One piece of reasoning. `theme` is the name of its file.
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
-    `says` and what `drive` says are no longer told once one of `moot_when` holds; how it may be driven still counts.
+    `forbids` says what is not done to a car on which it fires. What it says, what it says of driving and what it
+    forbids no longer count once one of `moot_when` holds.
     `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
@@ -52,3 +65,4 @@ class Rule(NamedTuple):
     place: Place
     moot_when: tuple[Condition, ...] = ()
     cautions: tuple[str, ...] = ()
+    forbids: Ban | None = None

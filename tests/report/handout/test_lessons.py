@@ -32,7 +32,7 @@ def test_a_good_figure_is_told_with_what_it_is_of(cards: Mapping[str, Any]) -> N
 
 def test_a_card_tells_when_its_test_is_forbidden_and_what_comes_first(book: Book, cards: Mapping[str, Any]) -> None:
     assert cards["voltage_series"]["first"] == "; ".join(book.quantities[name].label for name in ("hybrid", "level"))
-    assert len(cards["voltage_series"]["not_on"]) == 3
+    assert len(cards["voltage_series"]["not_on"]) == 2
     assert cards["thermostat_check"]["not_on"][1].startswith("Combustion gas at the filler neck: found; and pressure")
     for test in book.tests.values():
         assert len(cards[test.id]["not_on"]) == len(test.not_on)

@@ -1,0 +1,110 @@
+"""What a car must not go through: no test that starts its engine, or none at all. Common practice, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+from sessions import TODAY, begun, told
+
+from diagnose.case.from_yaml import case_from_text
+from diagnose.pipeline import Bench
+from diagnose.plan.model import Plan
+from diagnose.session.session import Session
+
+TOP = Path(__file__).parent.parent.parent
+HEAD = "id: a\ndate: 2026-01-20\ntitle: a\nfamily: organic_acid\n"
+READ = "  - {quantity: ph, value: 8.1, method: meter}\n  - {quantity: overheating, value: at_speed}\n"
+
+# common practice, no source: an engine that is not started, whatever a run would tell
+NOT_STARTED = {
+    "glycol in the oil": ("overheats", {"oil_glycol": "found"}),
+    "milky oil, not tested yet": ("overheats", {"engine_oil": "milky"}),
+    "coolant in the gearbox": ("overheats", {"transmission_fluid": "pink_milky"}),
+    "smells of fuel": ("overheats", {"smell": "fuel"}),
+    "urea": ("overheats", {"wrong_bottle": "urea"}),
+    "fuel from a can": ("overheats", {"wrong_bottle": "fuel"}),
+    "frozen": ("frozen", {"heater": "cold_or_gurgles"}),
+    "a washed cylinder": ("overheats", {"plug_or_borescope": "one_washed_cylinder"}),
+    "steam and a falling level": ("smoke", {"consumption": "white_vapour", "level": "low"}),
+}
+SETTLED = {
+    "milky oil, no glycol": ("overheats", {"engine_oil": "milky", "oil_glycol": "none", "level": "at_mark"}),
+    "thawed, and it holds": ("frozen", {"heater": "cold_or_gurgles", "pressure_hold": "holds", "level": "at_mark"}),
+}
+
+
+@pytest.fixture(scope="module")
+def bench() -> Bench:
+    return Bench(TOP / "rulebooks" / "passenger-car", engine="plain")
+
+
+def work_up(bench: Bench, complaint: str, found: Mapping[str, str]) -> Plan:
+    given = {name: value for name, value in found.items() if bench.book.quantities[name].role == "given"}
+    history = "".join(f"history: {{{name}: {value}}}\n" for name, value in given.items())
+    readings = "".join(f"  - {{quantity: {n}, value: {value}}}\n" for n, value in found.items() if n not in given)
+    return bench.work_up(case_from_text(f"{HEAD}complaint: {complaint}\n{history}readings:\n{READ}{readings}", "a"))
+
+
+def runs(plan: Plan) -> set[str]:
+    tests = [choice.test for choice in plan.diagnosis.next_tests]
+    return {test.id for test in tests if "warm" in (test.needs.get("engine"), test.leaves.get("engine"))}
+
+
+@pytest.mark.parametrize(("complaint", "found"), NOT_STARTED.values(), ids=NOT_STARTED)
+def test_no_test_starts_an_engine_that_must_not_be_started(
+    bench: Bench, complaint: str, found: Mapping[str, str]
+) -> None:
+    for more in ({}, {"level": "at_mark"}, {"mixture": "50 %"}):
+        plan = work_up(bench, complaint, {**more, **found})
+        assert not runs(plan)
+        assert plan.diagnosis.repair_first is None  # the second look is a drive
+        assert plan.may_drive == "no"
+
+
+@pytest.mark.parametrize(("complaint", "found"), SETTLED.values(), ids=SETTLED)
+def test_once_it_is_settled_the_engine_may_be_started(bench: Bench, complaint: str, found: Mapping[str, str]) -> None:
+    plan = work_up(bench, complaint, found)
+    reasons = [reason for _, reason in plan.diagnosis.later]
+    assert not any("forbidden" in reason for reason in reasons)
+
+
+def test_what_a_rule_forbids_is_told_with_the_rule(bench: Bench) -> None:
+    plan = work_up(bench, "overheats", {"oil_glycol": "found", "level": "at_mark"})
+    told_ = [reason for test, reason in plan.diagnosis.later if test.leaves.get("engine") == "warm"]
+    assert told_
+    assert all("DRV-03" in reason for reason in told_)
+
+
+def test_on_the_high_voltage_loop_nothing_is_tested_or_mended(bench: Bench) -> None:
+    text = "car: {hybrid: high_voltage_loop}\ncomplaint: loses_coolant\nreadings:\n  - {quantity: level, value: low}\n"
+    plan = bench.work_up(case_from_text(HEAD + text, "a"))
+    assert plan.decision.service.id == "hand_over"
+    assert (plan.diagnosis.next_tests, plan.diagnosis.later, plan.diagnosis.listed()) == ((), (), ())
+    assert {step.kind for step in plan.steps} <= {"service", "verify", "next_check"}
+    assert plan.may_drive == "no"
+    assert not any(step.kind == "safety" for step in plan.steps)  # nothing is opened, so no word on how
+
+
+def test_at_the_car_a_forbidden_test_is_refused_with_the_rule(bench: Bench) -> None:
+    session = begun(Session(bench, "", "estate", TODAY), complaint="routine")
+    session.answer("other oil_check")
+    while session.question().quantity != "oil_glycol":
+        session.answer("unknown")
+    session.answer("found")
+    before = session.text
+    assert "DRV-03" in told(session, "other gas_colour")
+    assert session.text == before
+
+
+def test_at_the_car_the_high_voltage_loop_ends_the_questions(bench: Bench) -> None:
+    session = Session(bench, "", "estate", TODAY)
+    for typed in ("blue estate", "loses_coolant"):
+        session.answer(typed)
+    assert session.question().quantity == "hybrid"  # before a hand goes near the hose
+    assert "Nothing is tested on this car" in told(session, "high voltage loop")
+    assert session.question().kind == "test"
+    assert "forbidden" in told(session, "other ph_pad")
+    session.answer("stop")
+    assert session.over
