@@ -123,7 +123,7 @@ class Belief:
     def history(self, findings: Findings) -> History:
         """How common each cause is on this car, and which can't be."""
         known = [findings.get(name) for name in self._asked]
-        key = tuple(f.possible if f is not None and f.status == "known" else () for f in known)
+        key = tuple((f.possible, f.together) if f is not None and f.status == "known" else () for f in known)
         families = tuple(name for name, share in findings.families.items() if share > 0)
         return self._histories.get((families, key), lambda: history_of(self.book, findings))
 

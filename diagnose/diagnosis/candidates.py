@@ -10,9 +10,9 @@ from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import Way
 from diagnose.diagnosis.shop import Shop
 from diagnose.diagnosis.yields import Yielded, yielded
-from diagnose.findings.model import Finding, Findings
+from diagnose.findings.model import Findings
 from diagnose.firings.model import Firings
-from diagnose.rulebook.model import Condition, Quantity, Test
+from diagnose.rulebook.model import Quantity, Test
 
 
 @dataclass(frozen=True)  # no slots: its job is asked for many times
@@ -77,7 +77,7 @@ def _barred(test: Test, findings: Findings) -> str:
     """What is known of this car that forbids the test, in words."""
     for conditions in test.not_on:
         told = [findings.get(condition.quantity) for condition in conditions]
-        if all(_surely(f, c) for f, c in zip(told, conditions, strict=True)):
+        if all(findings.surely(condition) for condition in conditions):
             says = [f"{f.quantity.label}: {' or '.join(b.says for b in f.bands)}" for f in told if f is not None]
             return f"not on this car as it stands; {' and '.join(says)}"
     return ""
@@ -90,11 +90,6 @@ def forbidden(test: Test, firings: Firings) -> str:
         if ban.everything or test.id in ban.tests or not states.isdisjoint(ban.states):
             return f"forbidden on this car by {rule.id}; {rule.title}"
     return ""
-
-
-def _surely(finding: Finding | None, condition: Condition) -> bool:
-    known = finding is not None and finding.status == "known"
-    return finding is not None and known and set(finding.possible) <= set(condition.bands)
 
 
 def bears_on(candidate: Candidate, causes: Set[str], posterior: Posterior) -> bool:

@@ -6,7 +6,7 @@ and the reading that it would be: a cause with this sign may account for it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 
 from diagnose.diagnosis.asked import is_known, is_open
 from diagnose.diagnosis.belief import Belief
@@ -34,21 +34,28 @@ def complaint_of(posterior: Posterior, suspects: Sequence[Suspect]) -> Complaint
     proofs = [name for cause in repaired for name in proof_of(cause, belief)]
     looks = dict.fromkeys([*proofs, *(name for _, band in told for name in band.looks_at)])
     open_ = tuple(name for name in looks if is_open(name, findings, belief.book))
-    by = [s.cause.id for s in suspects if s.cause.id in able and _is_found(s)]
-    if not by:
-        one_of = [s for s in suspects if s.cause.id in able and s.root and s.state in LISTED and s.as_root >= ONE_OF]
-        by = [s.cause.id for s in one_of] if sum(s.as_root for s in one_of) >= FOUND else []
-    if not open_ and not by:
-        by = [s.cause.id for s in chosen_roots(suspects) if s.cause.id in able]
+    found = [_accounted_for(belief.explaining(band), suspects, not open_) for _, band in told]
+    by = tuple(dict.fromkeys(name for names in found for name in names)) if all(found) else ()
     return Complaint(
-        says=" or ".join(dict.fromkeys(band.says for _, band in told)),
+        says=(" and " if any(f.together for f, _ in told) else " or ").join(dict.fromkeys(b.says for _, b in told)),
         open=open_,
         looked=tuple(name for name in looks if name not in open_ and is_known(name, findings)),
-        by=tuple(by),
+        by=by,
         able=able,
         repaired=repaired,
         held=tuple(name for name in open_ if name in proofs),
     )
+
+
+def _accounted_for(able: Set[str], suspects: Sequence[Suspect], all_looked_at: bool) -> tuple[str, ...]:
+    """Which of the causes that could account for one complaint do."""
+    by = [s.cause.id for s in suspects if s.cause.id in able and _is_found(s)]
+    if not by:
+        one_of = [s for s in suspects if s.cause.id in able and s.root and s.state in LISTED and s.as_root >= ONE_OF]
+        by = [s.cause.id for s in one_of] if sum(s.as_root for s in one_of) >= FOUND else []
+    if not by and all_looked_at:
+        by = [s.cause.id for s in chosen_roots(suspects) if s.cause.id in able]
+    return tuple(by)
 
 
 def proof_of(cause: str, belief: Belief) -> tuple[str, ...]:

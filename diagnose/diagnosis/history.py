@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
+from functools import cached_property
 from typing import NamedTuple
 
 from diagnose.findings.model import Findings
@@ -39,12 +40,13 @@ def history_of(book: Book, findings: Findings) -> History:
         against = facts.against(cause.only_when)
         if against:
             impossible[cause.id] = against
-    told = dict(_complaints(findings))
+    told = list(_complaints(findings))
     if not told:
         return History(own, moved, impossible)
-    silent = Facts(replace(findings, givens={n: f for n, f in findings.givens.items() if n not in told}))
+    names = {name for name, _ in told}
+    silent = Facts(replace(findings, givens={n: f for n, f in findings.givens.items() if n not in names}))
     before = {cause.id: _own(cause, silent.prior_when(cause)) for cause in book.causes.values()}
-    return History(own, moved, impossible, tuple(told.values()), before)
+    return History(own, moved, impossible, tuple(band for _, band in told), before)
 
 
 def _own(cause: Cause, entry: PriorWhen | None) -> float:
@@ -54,10 +56,9 @@ def _own(cause: Cause, entry: PriorWhen | None) -> float:
 def _complaints(findings: Findings) -> Iterator[tuple[str, Band]]:
     """What surely brought the car in, where a car without a fault hardly comes in with it."""
     for name, finding in findings.givens.items():
-        if finding.status == "known" and len(finding.possible) == 1:
-            band = finding.quantity.band(finding.possible[0])
-            if band is not None and band.groundless is not None:
-                yield name, band
+        if finding.status == "known" and not finding.straddles:
+            bands = [finding.quantity.band(each) for each in finding.possible]
+            yield from ((name, band) for band in bands if band is not None and band.groundless is not None)
 
 
 class Facts:
@@ -70,11 +71,21 @@ class Facts:
         self._families = tuple(name for name, share in findings.families.items() if share > 0)
 
     def prior_when(self, cause: Cause) -> PriorWhen | None:
-        """The first entry that holds."""
-        for entry in cause.prior_when:
-            if self._surely(entry.when):
-                return entry
-        return None
+        """The first entry that holds; of several complaints, the one that makes the cause most common."""
+        if self._each is None:
+            return next((entry for entry in cause.prior_when if self._surely(entry.when)), None)
+        entries = [facts.prior_when(cause) for facts in self._each]
+        return max(entries, key=lambda entry: (cause.how_common if entry is None else entry.how_common).value)
+
+    @cached_property
+    def _each(self) -> tuple[Facts, ...] | None:
+        """Where several things brought the car in: the facts as if each were the only one."""
+        givens = self._findings.givens.items()
+        several = [(n, f.possible) for n, f in givens if f.status == "known" and f.together and n not in self._said]
+        if not several:
+            return None
+        name, bands = several[0]
+        return tuple(Facts(self._findings, {**self._said, name: band}) for band in bands)
 
     def _surely(self, conditions: Iterable[Condition]) -> bool:
         for condition in conditions:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
 from diagnose.case.model import Case
 from diagnose.fluid.freezing import GLYCOLS
-from diagnose.rulebook.model import Band, Quantity
+from diagnose.rulebook.model import Band, Condition, Quantity
 from diagnose.yamlfile import Place
 
 Status = Literal["known", "unknown", "not_done"]
@@ -48,7 +48,8 @@ class Finding(NamedTuple):
     was used, in band order: one band is sure, several mean the reading straddles.
     `disagree`: instruments of the same trust exclude each other, or a lesser one excludes the better.
     `derived` marks values that follow from other readings. `by_glycol` holds the interval for each
-    glycol that the coolant may hold, where it is not the same for all.
+    glycol that the coolant may hold, where it is not the same for all. `together`: all of `possible` hold at once,
+    as where a car came in for two things.
     """
 
     quantity: Quantity
@@ -61,10 +62,18 @@ class Finding(NamedTuple):
     disagree: bool
     derived: bool
     by_glycol: Mapping[str, Interval] = MappingProxyType({})
+    together: bool = False
 
     @property
     def straddles(self) -> bool:
-        return len(self.possible) > 1
+        return len(self.possible) > 1 and not self.together
+
+    def holds(self, bands: Collection[str]) -> bool:
+        """Whether it surely lies in one of these bands."""
+        if self.status != "known":
+            return False
+        inside = [name in bands for name in self.possible]
+        return any(inside) if self.together else bool(inside) and all(inside)
 
     @property
     def bands(self) -> tuple[Band, ...]:
@@ -94,6 +103,11 @@ class Findings:
 
     def get(self, name: str) -> Finding | None:
         return self.found.get(name) or self.givens.get(name)
+
+    def surely(self, condition: Condition) -> bool:
+        """Whether a condition on a quantity or given holds."""
+        finding = self.get(condition.quantity)
+        return finding is not None and finding.holds(condition.bands)
 
     def sure(self, name: str) -> str | None:
         """The one band a quantity or given is surely in, or None."""

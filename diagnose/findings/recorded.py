@@ -162,6 +162,7 @@ def _from_one(
         disagree=False,
         derived=not taken.method and quantity.role == "derived",
         by_glycol=taken.by_glycol,
+        together=taken.together,
     )
 
 

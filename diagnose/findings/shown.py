@@ -17,8 +17,8 @@ from diagnose.rulebook.model import Edges, Quantity
 _THROUGH_WORD = {"freezing_point": " protection"}
 
 
-def show_words(bands: Iterable[str]) -> str:
-    return listed([shown_band(band) for band in bands])
+def show_words(bands: Iterable[str], last_with: str = "or") -> str:
+    return listed([shown_band(band) for band in bands], last_with)
 
 
 def shown_band(band: str) -> str:

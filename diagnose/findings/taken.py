@@ -15,7 +15,7 @@ from diagnose.findings.measured import measure, widened, written_unit
 from diagnose.findings.model import Interval, Reading
 from diagnose.findings.reading import NotUsable, Number, read_number
 from diagnose.findings.shown import show_corrected, show_number, show_words, show_written
-from diagnose.findings.words import find_bands, no_such_answer, words_of
+from diagnose.findings.words import are_together, find_bands, no_such_answer, words_of
 from diagnose.fluid.freezing import TOP_OF_SCALE
 from diagnose.rulebook.model import Method, Quantity
 from diagnose.yamlfile import Place, short
@@ -33,7 +33,7 @@ class Taken(NamedTuple):
     `interval` is None for words; `one_sided` as in '> 25 gpg'.
     `read` tells what stood on the instrument, where `shown` is that value corrected; `by_glycol` is the
     interval for each glycol, where that matters and nobody knows which it is. `told` are the circumstances
-    that the case tells of every reading joined here.
+    that the case tells of every reading joined here. `together`: several words that hold at once.
     """
 
     method: str
@@ -46,6 +46,7 @@ class Taken(NamedTuple):
     read: str = ""
     by_glycol: Mapping[str, Interval] = NOTHING
     told: tuple[str, ...] = ()
+    together: bool = False
 
     def reading(self, families: Mapping[str, float], settled: tuple[str, ...] = ()) -> Reading:
         return Reading(self.method, self.recorded, self.interval, mixed(self.shares, families), self.place, settled)
@@ -83,7 +84,10 @@ def take(
             _refuse_number(entry.text, quantity)
         raise no_such_answer(entry.text, quantity)
     even = scaled([1.0 if band.id in bands else 0.0 for band in quantity.bands])
-    return Taken(name, entry.text, show_words(bands), None, False, dict.fromkeys(families, even), entry.place)
+    together = len(bands) > 1 and are_together(entry.text, quantity)
+    shown = show_words(bands, "and" if together else "or")
+    by_family = dict.fromkeys(families, even)
+    return Taken(name, entry.text, shown, None, False, by_family, entry.place, together=together)
 
 
 def _corrected(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -11,6 +12,7 @@ from diagnose.yamlfile import did_you_mean, short
 
 UNKNOWN = "unknown"
 NOT_DONE = "not done"
+_AND = re.compile(r"\s*,\s*|\s+and\s+")
 _NO = ("none", "no", "nothing", "nowhere", "never", "not")
 """Each of these means the one answer of a quantity that is called by one of them."""
 
@@ -24,6 +26,8 @@ def plain(text: str) -> str:
 def find_bands(text: str, quantity: Quantity, in_full: bool = False) -> tuple[str, ...]:
     """The bands `text` names, in the book's order: one word, or several joined with 'or'. () where it names none.
 
+    Of what brought the car in, several may hold at once: they are joined with 'and' or a comma.
+
     A word is a band's id, one of its other names, or the beginning of exactly one of them, but with `in_full` no
     beginning; 'no', 'none', 'nothing' mean the same. Raises NotUsable where a beginning fits several bands.
     """
@@ -31,10 +35,22 @@ def find_bands(text: str, quantity: Quantity, in_full: bool = False) -> tuple[st
     if whole:
         return (whole,)
     parts = plain(text).split(" or ")
+    if len(parts) < 2 and quantity.several:
+        parts = _AND.split(plain(text))
     found = [_one(part.strip(), quantity, in_full) for part in parts]
     if len(parts) < 2 or not all(found):
         return ()
+    if are_together(text, quantity):
+        alone = [band.id for band in quantity.bands if band.id in found and not band.looks_at]
+        if alone and len(set(found)) > 1:
+            says = f"'{alone[0]}' can't stand beside something else"
+            raise NotUsable("unknown-answer", says, "leave one of them out")
     return tuple(band.id for band in quantity.bands if band.id in found)
+
+
+def are_together(text: str, quantity: Quantity) -> bool:
+    """Whether the several bands that `text` names hold at once."""
+    return quantity.several and " or " not in plain(text) and len(_AND.split(plain(text))) > 1
 
 
 def _one(word: str, quantity: Quantity, in_full: bool) -> str:

@@ -52,4 +52,4 @@ class Firings:
         return tuple((rule, rule.forbids) for rule in rules if rule.forbids is not None)
 
     def _is_moot(self, rule: Rule) -> bool:
-        return any(self.findings.sure(condition.quantity) in condition.bands for condition in rule.moot_when)
+        return any(self.findings.surely(condition) for condition in rule.moot_when)

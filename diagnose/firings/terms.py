@@ -31,22 +31,23 @@ class Terms:
         sure: set[Term] = set()
         may: set[Term] = set()
         for name in (FAMILY, *findings.found, *findings.givens):
-            self._add(name, possible(name, findings), sure, may)
+            finding = findings.get(name) if name != FAMILY else None
+            self._add(name, possible(name, findings), sure, may, finding is not None and finding.together)
         return sure, may
 
     def add(self, finding: Finding, sure: set[Term], may: set[Term]) -> None:
         """Add the terms of one known finding."""
-        self._add(finding.quantity.id, finding.possible, sure, may)
+        self._add(finding.quantity.id, finding.possible, sure, may, finding.together)
 
-    def _add(self, name: str, bands: Iterable[str], sure: set[Term], may: set[Term]) -> None:
+    def _add(self, name: str, bands: Iterable[str], sure: set[Term], may: set[Term], together: bool) -> None:
         truths = frozenset(bands)
         if not truths:
             return
         for each, wanted in self._about.get(name, ()):
-            if truths <= wanted:
-                sure.add(each)
             if truths & wanted:
                 may.add(each)
+                if together or truths <= wanted:
+                    sure.add(each)
 
 
 def possible(name: str, findings: Findings) -> tuple[str, ...]:

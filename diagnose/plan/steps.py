@@ -110,9 +110,10 @@ def _verify(diagnosis: Diagnosis, decision: Decision) -> Step:
 
 
 def _gone(diagnosis: Diagnosis) -> tuple[str, ...]:
-    """How it is seen that what brought the car in is gone, where one complaint is told for sure."""
+    """How it is seen that what brought the car in is gone, where it is told for sure."""
     givens = diagnosis.firings.findings.givens.values()
-    sure = [f.quantity.band(f.possible[0]) for f in givens if f.status == "known" and len(f.possible) == 1]
+    known = [f for f in givens if f.status == "known" and not f.straddles]
+    sure = [f.quantity.band(each) for f in known for each in f.possible]
     return tuple(f"What brought it in ({band.says}): {band.gone_when}" for band in sure if band and band.gone_when)
 
 

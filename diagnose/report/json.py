@@ -15,7 +15,7 @@ from diagnose.report.json_moved import plain_moved
 from diagnose.report.json_numbers import plain_numbers
 from diagnose.report.model import WorkUp
 
-FORMAT = 2
+FORMAT = 3
 
 
 def render_one(made: WorkUp) -> str:
@@ -104,6 +104,7 @@ def _finding(finding: Finding) -> dict[str, object]:
         "between": [finding.interval.low, finding.interval.high] if finding.interval else None,
         "unit": finding.quantity.unit,
         "derived": finding.derived,
+        "together": finding.together,
         "disagree": finding.disagree,
     }
 

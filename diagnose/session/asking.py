@@ -12,7 +12,7 @@ from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
 from diagnose.plan.steps import GATE
 from diagnose.plan.wording import first_upper
 from diagnose.report.words import day
-from diagnose.rulebook.model import FAMILY, Book, Cause, Condition, Quantity, Test, Yield
+from diagnose.rulebook.model import FAMILY, Book, Cause, Quantity, Test, Yield
 from diagnose.session import agenda, words
 from diagnose.session.model import Question
 from diagnose.session.standing import Standing
@@ -26,6 +26,8 @@ TITLE = Question(
 )
 QUICK = 6
 """So many tests are named when none is proposed."""
+FEW = 9
+"""More tests than this are listed line by line, once, and not in the question."""
 SOON = 30.0
 """Minutes until the car stands as a test needs it, beyond which something else is asked meanwhile."""
 NAMED = "a few words, none, unknown"
@@ -42,6 +44,8 @@ A_TEST = "a number, a word of what it is about, 'all' for every test"
 
 def which_test(standing: Standing, book: Book, of: Sequence[Test]) -> Question:
     """`of` are the tests that an earlier answer fits, if it fits several."""
+    if len(of) > FEW:
+        return Question("test", "Which of these, by its number?", f"{A_TEST}, back, stop", "Test")
     asks = f"Which of these? {numbered(of)}." if of else f"Which test? {_listed(standing, book)}"
     return Question("test", asks, f"{A_TEST}, back, stop", "Test")
 
@@ -120,16 +124,12 @@ def _note(standing: Standing, book: Book) -> Question | None:
         read = [e for e in agenda.entries(standing.case, quantity) if plain(e.text) not in (UNKNOWN, NOT_DONE)]
         if asked is None or not read or any(entry.note for entry in read):
             continue
-        if all(_is_sure(condition, standing) for condition in asked.when):
+        findings = standing.plan.diagnosis.firings.findings
+        if all(findings.surely(condition) for condition in asked.when):
             method = method_of(read[0], quantity)
             test, _ = _test_of(quantity.id, book)
             return Question("note", asked.ask, NAMED, first_upper(asked.label), test, quantity.id, method)
     return None
-
-
-def _is_sure(condition: Condition, standing: Standing) -> bool:
-    finding = standing.plan.diagnosis.firings.findings.get(condition.quantity)
-    return finding is not None and finding.status == "known" and set(finding.possible) <= set(condition.bands)
 
 
 def _of_test_in_hand(standing: Standing, book: Book, asked_gate: bool) -> Question | None:
@@ -226,8 +226,9 @@ def family(book: Book, test: str = "") -> Question:
     asks = "Which coolant family is in it, by the maker's book or the label on the jug? The colour does not tell it."
     takes = f"{names}, several with 'or', unknown"
     by = book.tests.get(test)
-    if by is not None and by.day_away is not None:
-        asks = f"{first_upper(by.label)}: which coolant family does it name? 'stop' as long as it is away."
+    if by is not None:
+        away = " 'stop' as long as it is away." if by.day_away is not None else ""
+        asks = f"{first_upper(by.label)}: which coolant family does it name? 'how' tells where to look.{away}"
         takes = f"{takes}, can't do"
     return Question("family", asks, takes, "Coolant family", test)
 

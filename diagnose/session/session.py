@@ -13,6 +13,7 @@ from diagnose.findings.reading import WhichUnit
 from diagnose.findings.words import listed
 from diagnose.fluid.units import find_unit, said_unit
 from diagnose.pipeline import Bench
+from diagnose.plan.steps import GATE
 from diagnose.rulebook.model import Test
 from diagnose.session import asking, commands, taking, telling
 from diagnose.session.model import Line, Question, Reply, said
@@ -85,15 +86,22 @@ class Session:
         return asking.next_question(self.standing, self.book, self.asked_gate)
 
     def heading(self, question: Question) -> tuple[Line, ...]:
-        """What is said before the first question of a test; each caution once in a sitting, `how` repeats them."""
+        """What is said before the first question of a test.
+
+        Each caution stands in full once in a sitting, and anew where the gate is asked again; after that by its first
+        sentence. `how` repeats them.
+        """
         test = self.test(question)
         if test is None or self.standing is None:
             return ()
         state = self.standing.plan.diagnosis.firings.findings.state
         lines = telling.heading(test, self.choice(test), self.book, state)
-        new = [text for text in telling.cautions(test, self.book) if text not in self._warned]
-        self._warned.update(new)
-        return (*lines, *(Line(text, "! ") for text in new))
+        cautions = telling.cautions(test, self.book)
+        if test.id == GATE:
+            self._warned.difference_update(cautions)
+        told = [text if text not in self._warned else telling.in_brief(text) for text in cautions]
+        self._warned.update(cautions)
+        return (*lines, *(Line(text, "! ") for text in told))
 
     def test(self, question: Question) -> Test | None:
         return self.book.tests.get(question.test)

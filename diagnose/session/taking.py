@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from diagnose.diagnosis.candidates import forbidden
@@ -35,8 +35,8 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
     tests = list(session.book.tests.values())
     said_ = plain(typed)
     if said_ == "all":
-        session.choosing, session.narrowed = True, tuple(tests)
-        return Reply(())
+        session.choosing = True
+        return Reply(_line_by_line(tests, session))
     if said_.isdecimal():
         number = int(said_)
         named = session.narrowed or asking.to_choose_from(standing, session.book)
@@ -50,8 +50,23 @@ def _test(session: Session, question: Question, typed: str) -> Reply:
         return said(f"No test speaks of '{short(typed)}'. {near} 'all' lists every one.".replace("  ", " "))
     if len(found) > 1:
         session.choosing, session.narrowed = True, tuple(found)
-        return said(f"{len(found)} tests speak of '{short(typed)}'.")
+        head = Line(f"{len(found)} tests speak of '{short(typed)}'.")
+        return Reply((head, *(_line_by_line(found, session) if len(found) > asking.FEW else ())))
     return _begin(session, standing, found[0])
+
+
+def _line_by_line(tests: Sequence[Test], session: Session) -> tuple[Line, ...]:
+    """Each test on a line of its own with its number, in the groups of the book; it may then be named by it."""
+    title = {name: group.title for group in session.book.cards for name in group.tests}
+    place = {name: number for number, name in enumerate(title)}
+    session.narrowed = tuple(sorted(tests, key=lambda test: place.get(test.id, len(place))))
+    lines: list[Line] = []
+    for number, test in enumerate(session.narrowed, 1):
+        group = title.get(test.id, "")
+        if number == 1 or group != title.get(session.narrowed[number - 2].id, ""):
+            lines += [Line(f"{group}:")] if group else []
+        lines.append(Line(test.label, f"{number}. "))
+    return tuple(lines)
 
 
 def _begin(session: Session, standing: Standing, test: Test) -> Reply:

@@ -18,6 +18,7 @@ from diagnose.session.model import Line
 SHOWN = 3
 OPEN = 6
 SAME = 0.01
+TOGETHER = " Several may be there at once, so the figures need not add up to 100."
 
 
 def changed(before: Plan | None, now: Plan) -> Line:
@@ -33,11 +34,17 @@ def changed(before: Plan | None, now: Plan) -> Line:
     told = []
     for s, was in moves[:SHOWN]:
         verb = "rises" if s.probability > was.probability else "falls"
-        told.append(f"{s.cause.short} {'proven' if s.state == 'proven' else f'{verb} to {percent(s.probability)}'}")
+        moved = f"{verb} from {percent(was.probability)} to {percent(s.probability)}"
+        told.append(f"{s.cause.short} {'proven' if s.state == 'proven' else moved}")
     parts = [", ".join(told)] if told else []
     if before is not None and before.decision.service.id != now.decision.service.id:
-        parts.append(f"the coolant: {now.decision.service.label}")
+        parts.append(f"the coolant: {_coolant(now)}")
     return Line(f"Changed: {'; '.join(parts)}." if parts else "Noted; it moves no suspect.")
+
+
+def _coolant(plan: Plan) -> str:
+    after = plan.decision.after
+    return f"{plan.decision.service.label}{f' - {after}' if after else ''}"
 
 
 def cautions(test: Test, book: Book) -> list[str]:
@@ -45,6 +52,12 @@ def cautions(test: Test, book: Book) -> list[str]:
     opening = [c for c in book.cautions.values() if c.when == "opening"] if test.opens or test.id == GATE else []
     named = [book.cautions[name] for name in test.cautions if name in book.cautions]
     return list(dict.fromkeys(f"Caution: {caution.text}" for caution in (*opening, *named)))
+
+
+def in_brief(caution: str) -> str:
+    """Its first sentence."""
+    first, stop, _ = caution.partition(". ")
+    return f"{first}." if stop else caution
 
 
 def heading(test: Test, choice: NextTest | None, book: Book, state: Mapping[str, str]) -> list[Line]:
@@ -109,7 +122,27 @@ def _speaks_for(quantity: Quantity, book: Book) -> list[str]:
         )
         if parts:
             told.append(f"{shown_band(band.id)}: {'; '.join(parts)}")
+    told = told or _makes_common(quantity, book)
     return told or [f"{first_upper(quantity.label)} goes into the limits and the reckoning."]
+
+
+def _makes_common(quantity: Quantity, book: Book) -> list[str]:
+    """For each band of a given, the causes that it makes most common."""
+    told = []
+    for band in quantity.bands:
+        common = [
+            (prior.how_common.value, cause.short)
+            for cause in book.causes.values()
+            for prior in cause.prior_when
+            for condition in prior.when
+            if condition.quantity == quantity.id
+            and band.id in condition.bands
+            and prior.how_common.value > cause.how_common.value
+        ]
+        most = [short for _, short in sorted(common, key=lambda pair: -pair[0])]
+        if most:
+            told.append(f"{shown_band(band.id)}: makes likelier {', '.join(list(dict.fromkeys(most))[:6])}")
+    return told
 
 
 def known(plan: Plan, book: Book) -> list[Line]:
@@ -119,7 +152,7 @@ def known(plan: Plan, book: Book) -> list[Line]:
     lines = [Line(f"coolant family: {_family(case, plan, book)}", "- ")]
     for finding in (*findings.givens.values(), *findings.found.values()):
         if finding.status == "known" and "assumed" not in finding.shown:
-            says = " or ".join(band.says for band in finding.bands)
+            says = (" and " if finding.together else " or ").join(band.says for band in finding.bands)
             means = f" ({says})" if len(finding.quantity.bands) > 1 and says != finding.shown else ""
             note = "; noted: " + "; ".join(notes) if (notes := _notes(case, finding.quantity)) else ""
             lines.append(Line(f"{finding.quantity.label}: {finding.shown}{means}{note}", "- "))
@@ -129,10 +162,16 @@ def known(plan: Plan, book: Book) -> list[Line]:
     if open_:
         lines.append(Line(f"Asked, not known: {', '.join(open_)}."))
     roots = [s for s in plan.diagnosis.listed() if s.root][:SHOWN]
-    told = [f"{s.cause.short}, {'proven' if s.state == 'proven' else chance(s.probability)}" for s in roots]
-    lines.append(Line(f"First suspects: {'; '.join(told)}." if told else "No suspect yet."))
-    lines.append(Line(f"The coolant, as it stands: {plan.decision.service.label}."))
+    told = [f"{s.cause.short}, {'proven' if s.state == 'proven' else _how_probable(s.probability)}" for s in roots]
+    lines.append(
+        Line(f"First suspects: {'; '.join(told)}.{TOGETHER if told[1:] else ''}" if told else "No suspect yet.")
+    )
+    lines.append(Line(f"The coolant, as it stands: {_coolant(plan)}."))
     return lines
+
+
+def _how_probable(probability: float) -> str:
+    return f"{chance(probability)} ({percent(probability)})"
 
 
 def _family(case: Case, plan: Plan, book: Book) -> str:
@@ -152,7 +191,7 @@ def unproven(plan: Plan) -> list[Line]:
     open_ = [s for s in diagnosis.listed() if s.root and s.state != "proven"][:OPEN]
     lines = [
         Line(
-            f"{first_upper(s.cause.label)}: {s.state}, {chance(s.probability)}."
+            f"{first_upper(s.cause.label)}: {s.state}, {_how_probable(s.probability)}."
             f" Mended when: {s.cause.repair.cured_when}.",
             "- ",
         )

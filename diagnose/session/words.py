@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from diagnose.findings.measured import measure, written_unit
 from diagnose.findings.reading import NotUsable, read_number, tidy
 from diagnose.findings.shown import shown_band
-from diagnose.findings.words import NOT_DONE, UNKNOWN, find_bands, plain, spoken, words_of
+from diagnose.findings.words import NOT_DONE, UNKNOWN, are_together, find_bands, plain, spoken, words_of
 from diagnose.fluid.units import said_unit
 from diagnose.rulebook.model import Quantity
 from diagnose.yamlfile import did_you_mean, short
@@ -123,7 +123,7 @@ def _value(typed: str, quantity: Quantity, in_full: bool) -> str:
         hint += "; the word is written in full here" if in_full else ""
         says = f"'{short(typed)}' is no answer to this"
         raise NotUsable("unknown-answer", says, did_you_mean(plain(typed), spoken(quantity), hint))
-    return " or ".join(bands)
+    return (" and " if are_together(typed, quantity) else " or ").join(bands)
 
 
 CANT_DO = "can't do"
@@ -133,7 +133,8 @@ def takes(quantity: Quantity) -> str:
     """What may be answered to a question about `quantity`, in one line."""
     in_numbers = [] if quantity.in_words else [f"{number(quantity)}, or two with '..' between them"]
     words = [_word(band.id, band.also_called) for band in quantity.bands] if words_of(quantity) else []
-    return ", ".join([*in_numbers, *words, UNKNOWN, CANT_DO])
+    several = ["several with 'and'"] if quantity.several else []
+    return ", ".join([*in_numbers, *words, *several, UNKNOWN, CANT_DO])
 
 
 def _word(band: str, also_called: tuple[str, ...]) -> str:

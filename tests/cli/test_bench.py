@@ -223,7 +223,7 @@ def test_a_disk_that_is_full_in_the_midst_of_a_session_loses_nothing_for_root_ei
     """No file may grow beyond what the case has now, so the answer can't be written, whoever asks."""
     import resource
 
-    bench(tmp_path, ANSWERS[:3])
+    bench(tmp_path, ANSWERS[:4])
     before = (tmp_path / "car.yaml").read_bytes()
 
     def full() -> None:

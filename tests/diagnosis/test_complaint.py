@@ -16,6 +16,7 @@ from diagnose.case.from_yaml import case_from_text
 from diagnose.pipeline import Bench
 from diagnose.plan.model import Plan
 from diagnose.rulebook.model import Book, Yield
+from diagnose.yamlfile import InputError
 
 TOP = Path(__file__).parents[2]
 GOOD = {"ph": "8.0", "mixture": "50 %"}
@@ -277,3 +278,45 @@ def test_with_nothing_recorded_it_says_so_and_what_to_begin_with(bench: Bench) -
     assert because.startswith("Nothing was recorded yet. Begin with this: ask what the driver has noticed")
     assert plan.may_drive == "not known"
     assert not any("One reading" in line for line in plan.tell_customer)
+
+
+def came_in_with(bench: Bench, complaint: str, *readings: str) -> Plan:
+    lines = "".join(f"  - {line}\n" for line in ("{quantity: ph, value: 8.1, method: meter}", *readings))
+    head = "id: a\ndate: 2026-06-01\ntitle: a\nfamily: organic_acid\n"
+    return bench.work_up(case_from_text(f"{head}complaint: {complaint}\nreadings:\n{lines}", "a"))
+
+
+@pytest.mark.parametrize("typed", ["loses coolant and overheats", "overheats, loses coolant"])
+def test_what_brought_the_car_in_may_be_two_things_at_once(bench: Bench, typed: str) -> None:
+    """Common practice, no source: both are explained before the car goes back, and each makes its causes likelier."""
+    both = came_in_with(bench, typed)
+    alone = {name: came_in_with(bench, name) for name in ("overheats", "loses_coolant")}
+    complaint = both.diagnosis.complaint
+    assert complaint is not None
+    assert complaint.says == "it overheats and it loses coolant"
+    for plan in alone.values():
+        assert plan.diagnosis.complaint is not None
+        assert set(plan.diagnosis.complaint.open) <= set(complaint.open)
+        fired = {firing.rule.id for firing in plan.diagnosis.firings.sure()}
+        assert fired <= {firing.rule.id for firing in both.diagnosis.firings.sure()}
+    leak, hot = "leak_hose_or_clip", "thermostat_faulty"
+    assert both.diagnosis.suspect(leak).probability > alone["overheats"].diagnosis.suspect(leak).probability
+    assert both.diagnosis.suspect(hot).probability > alone["loses_coolant"].diagnosis.suspect(hot).probability
+
+
+def test_of_two_complaints_a_cause_of_one_leaves_the_other_open(bench: Bench) -> None:
+    seen = ("{quantity: overheating, value: at_idle}", "{quantity: fan, value: does_not_run}")
+    seen = (*seen, "{quantity: level, value: at_mark}", "{quantity: pressure_hold, value: holds}")
+    alone = came_in_with(bench, "overheats", *seen).diagnosis.complaint
+    both = came_in_with(bench, "overheats and smoke", *seen).diagnosis.complaint
+    assert alone is not None
+    assert both is not None
+    assert "fan_faulty" in alone.by
+    assert both.wanting
+
+
+def test_or_is_still_a_doubt_and_routine_stands_alone(bench: Bench) -> None:
+    doubtful = came_in_with(bench, "overheats or loses coolant")
+    assert not {"DRV-20", "DRV-21"} & {firing.rule.id for firing in doubtful.diagnosis.firings.sure()}
+    with pytest.raises(InputError, match="can't stand beside something else"):
+        came_in_with(bench, "routine and overheats")

@@ -376,8 +376,11 @@ def test_other_finds_every_test_that_speaks_of_it(session: Session) -> None:
 
 def test_all_lists_every_test_by_number_and_without_ids(session: Session) -> None:
     begun(session, complaint="routine")
-    told(session, "other all")
-    asks = session.question().asks
+    lines = [line.lead + line.text for line in session.answer("other all").lines]
+    assert [line.partition(". ")[0] for line in lines if not line.endswith(":")] == [
+        str(number) for number in range(1, len(session.book.tests) + 1)
+    ]
+    asks = "\n".join(lines)
     for test in session.book.tests.values():
         assert test.label in asks
     assert "_" not in asks

@@ -44,8 +44,8 @@ def test_what_is_said_of_a_suspect_is_the_same_everywhere(path: Path) -> None:
             said = chance(s.probability)
             label = s.cause.label[:1].upper() + s.cause.label[1:]
             assert f"{label}: {s.state}, {said} ({percent(s.probability)}" in text
-            assert f"{label}: {s.state}, {said}." in left
-            assert f"{s.cause.short}, {said}" in listed
+            assert f"{label}: {s.state}, {said} ({percent(s.probability)})." in left
+            assert f"{s.cause.short}, {said} ({percent(s.probability)})" in listed
         for choice in plan.diagnosis.next_tests:
             quantity = bench().book.quantities.get(choice.outlook[0].quantity) if choice.outlook else None
             told = " ".join(line.text for line in telling.why(quantity, choice, plan.diagnosis, bench().book))
@@ -71,7 +71,7 @@ def test_what_changed_is_what_the_list_says_then(answers: tuple[str, ...]) -> No
         session.answer(typed)
     changed = " ".join(line.text for line in session.answer(answers[-1]).lines)
     assert session.standing is not None
-    moved = re.findall(r"(?:Changed: |, )([^,;]+?) (?:rises|falls) to ((?:under |over )?\d+ %)", changed)
+    moved = re.findall(r"(?:Changed: |, )([^,;]+?) (?:rises|falls) from [^,;]+? to ((?:under |over )?\d+ %)", changed)
     assert moved
     shown = {s.cause.short: percent(s.probability) for s in session.standing.plan.diagnosis.suspects}
     assert all(shown[name] == share for name, share in moved)

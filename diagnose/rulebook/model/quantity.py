@@ -186,6 +186,11 @@ class Quantity:
     note: NoteAsked | None = None
 
     @cached_property
+    def several(self) -> bool:
+        """Whether several bands may hold at once, as of what brought the car in."""
+        return any(band.looks_at for band in self.bands)
+
+    @cached_property
     def in_words(self) -> bool:
         """Whether the quantity is told in words only."""
         return all(not band.edges for band in self.bands)
