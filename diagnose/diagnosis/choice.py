@@ -41,8 +41,6 @@ A_LOOK = 2.0
 """Minutes of what is done in passing."""
 SHOWN = 4
 """For so many suspects it is told what an answer does to them."""
-FAMILY_FIRST = Prospect((), (), f"{LEADS['decides']}, for the limit hangs on the coolant family")
-"""What finding the family out is good for: it moves no cause by itself, it tells which limits count."""
 
 
 class Chosen(NamedTuple):
@@ -207,7 +205,9 @@ def _told(at: Situation, offers: Sequence[Offer], problem: Problem) -> tuple[Nex
         away = test.day_away is not None
         about = shown(offer.about, now, at.posterior.belief, focus) if offer.about else of
         answers = foresight.answers(offer.candidate.left)
-        ahead = prospect(answers, about, offer.reason) if not offer.family else FAMILY_FIRST
+        ahead = prospect(answers, about, offer.reason)
+        if offer.family:  # it moves no cause by itself
+            ahead = Prospect((), (), f"{LEADS['decides']}, {offer.family}")
         found.append(
             NextTest(
                 test=test,

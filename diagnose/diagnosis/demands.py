@@ -34,16 +34,20 @@ LEAST_BITS = 0.01
 """Tests that tell less than this are ordered by their minutes."""
 
 
+LIMITS = "for the limit hangs on the coolant family"
+FILLING = "for what is added has to be of the family that is in the car"
+
+
 class Offer(NamedTuple):
     """A test, and why it is offered; `about` are the causes it is done for, where it is done for certain ones.
 
-    `family` tells that it is done to find the coolant family.
+    `family` tells why the coolant family has to be found, where it is done for that.
     """
 
     candidate: Candidate
     reason: Reason
     about: tuple[str, ...] = ()
-    family: bool = False
+    family: str = ""
 
 
 def waited_for(at: Situation) -> list[Offer]:
@@ -54,7 +58,7 @@ def waited_for(at: Situation) -> list[Offer]:
         found = [at.candidates[test] for test in those]
         if name == FAMILY:
             able = [c for c in found if c.way.today] or [c for c in found if c.way.begins]
-            offers += [Offer(min(able, key=lambda c: c.minutes), "decides", family=True)] if able else []
+            offers += [Offer(min(able, key=lambda c: c.minutes), "decides", family=LIMITS)] if able else []
             continue
         able = [candidate for candidate in found if candidate.way.today and name in candidate.job]
         if not able or any(name in offer.candidate.job for offer in offers):
@@ -74,7 +78,11 @@ def settles(at: Situation) -> list[Offer]:
     if not group or group[0].state != "fires" or (at.complaint is not None and at.complaint.wanting):
         return []
     offers = []
-    for name in at.book.services[group[0].rule.decides].first:
+    service = at.book.services[group[0].rule.decides]
+    if service.quantities == "correction" and len(at.firings.findings.families) > 1:  # with the same family only
+        finds = [c for c in at.candidates.values() if c.test.finds_family and c.way.today]
+        offers += [Offer(min(finds, key=lambda c: c.minutes), "decides", family=FILLING)] if finds else []
+    for name in service.first:
         for leaf in open_leaves(name, at.firings.findings, at.book)[:1]:
             able = [c for c in at.candidates.values() if c.way.today and leaf in c.job]
             offers += [Offer(min(able, key=lambda c: c.minutes), "decides")] if able else []

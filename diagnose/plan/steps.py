@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from diagnose.diagnosis.confirm import chosen_roots as chosen
 from diagnose.diagnosis.model import Diagnosis, Suspect
+from diagnose.findings.words import listed
 from diagnose.plan.model import Decision, Litres, Step
 from diagnose.plan.repairs import CAUTION, confirmation, filling, is_mended, repairs, told_cautions
 from diagnose.plan.wording import duration, first_upper, join
-from diagnose.rulebook.model import Book, Test
+from diagnose.rulebook.model import Book, Service, Test
 
 GATE = "safe_to_open"
 
@@ -45,8 +46,17 @@ def _tests(diagnosis: Diagnosis, book: Book) -> list[tuple[Step, Test | None]]:
 def _service(diagnosis: Diagnosis, decision: Decision, book: Book, litres: Litres | None) -> Step:
     service = decision.service
     title = first_upper(service.label) + (f", {decision.after}" if decision.after else "")
-    lines = (*service.steps, *(litres.says if litres is not None else ()))
+    lines = (*_family_first(diagnosis, service, book), *service.steps, *(litres.says if litres is not None else ()))
     return Step("service", title, (*lines, *told_cautions(service.cautions, diagnosis, book)), service.id)
+
+
+def _family_first(diagnosis: Diagnosis, service: Service, book: Book) -> tuple[str, ...]:
+    """What is added has to be of the family that is in the car."""
+    families = diagnosis.firings.findings.families
+    if service.quantities != "correction" or len(families) < 2:
+        return ()
+    names = listed([book.families[name].label for name in families])
+    return (f"Which family is in it is not known yet: {names}. Pour nothing in before it is; families are not mixed.",)
 
 
 def _with_gate(work: list[tuple[Step, Test | None]], book: Book) -> list[Step]:

@@ -155,3 +155,11 @@ def test_the_work_order_has_room_for_what_is_measured_afterwards() -> None:
     ):
         assert said in text
     assert "Bleeding, heater on full" in text
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda path: path.stem)
+def test_a_work_order_says_what_holds_at_every_opening_once(case: Path) -> None:
+    text = " ".join(as_text(made(case, "technician"), 88).split())
+    for caution in bench().book.cautions.values():
+        if caution.when == "opening":
+            assert text.count(caution.text) == 1

@@ -500,3 +500,54 @@ def test_a_voltage_that_comes_with_the_starter_alone_is_the_engines_ground(
     assert "engine_ground_strap" in roots
     shares = {s.cause.id: s.probability for s in session.standing.plan.diagnosis.suspects}
     assert shares["engine_ground_strap"] > 5 * shares["self_made_voltage"]
+
+
+# What a second technician met
+
+
+def test_the_change_is_told_with_the_figure_before_it(session: Session) -> None:
+    begun(session, complaint="overheats")
+    assert re.search(r"(rises|falls) from (under |over )?\d+ % to (under |over )?\d+ %", told(session, "at_idle"))
+
+
+def test_the_list_says_why_the_figures_need_not_add_up(session: Session) -> None:
+    begun(session, "at_idle", complaint="overheats")
+    assert "need not add up to 100" in told(session, "list")
+
+
+def test_why_at_the_complaint_tells_what_each_makes_likelier(session: Session) -> None:
+    session.answer("blue estate")
+    lines = [line.text for line in session.answer("why").lines]
+    hot = next(line for line in lines if line.startswith("overheats:"))
+    assert "thermostat" in hot
+
+
+def test_at_every_opening_the_cautions_stand_in_full_again(session: Session) -> None:
+    begun(session, complaint="routine")
+    first = [line.text for line in session.heading(session.question())]
+    session.answer("other safe")  # the gate once more, for another day or another person
+    again = [line.text for line in session.heading(session.question())]
+    opening = [c.text for c in session.book.cautions.values() if c.when == "opening"]
+    assert all(f"Caution: {text}" in again for text in opening)
+    assert first
+
+
+def test_a_caution_told_before_is_told_in_brief_and_never_left_out(session: Session) -> None:
+    begun(session, complaint="routine")
+    session.answer("other gas_colour")
+    session.heading(session.question())
+    session.answer("other gas_analyser")
+    heads = [line.text for line in session.heading(session.question())]
+    for name in session.book.tests["gas_analyser"].cautions:
+        begins = session.book.cautions[name].text.partition(". ")[0]
+        assert any(begins in head for head in heads), name
+
+
+def test_an_unknown_family_is_asked_for_anew_as_a_look_at_the_papers(session: Session) -> None:
+    for typed in ("blue estate", "routine", "no", "safe"):
+        session.answer(typed)
+    asked = session.question().asks
+    session.answer("unknown")
+    session.answer("other find_the_family")
+    assert session.question().kind == "family"
+    assert session.question().asks != asked

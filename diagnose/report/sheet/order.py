@@ -124,7 +124,10 @@ def _jobs(plan: Plan, book: Book) -> tuple[Job, ...]:
 def _job(step: Step, plan: Plan, book: Book) -> Job:
     litres = _reckoned(plan)
     elsewhere = litres.says if litres is not None else ()
+    elsewhere = (*elsewhere, *(_cautions(plan, book) if step.kind == "safety" else ()))
     lines = [line for line in step.lines if not line.startswith(CAUTION) and line not in elsewhere]
+    if step.kind == "safety":
+        lines.append("What stands above under 'Before anything is opened' holds.")
     if step.kind in ("service", "fill") and len(lines) + 1 < len(step.lines) and elsewhere:
         lines.append("Litres, order of filling and waste: see 'Draining and filling'.")
     test = book.tests.get(step.ref)
