@@ -25,6 +25,9 @@ MOST_ANSWERS = 10
 """Of the answers of one test, so many are followed at most."""
 WORTH_FOLLOWING = 0.003
 """An answer that fewer of all the cars than this give is not followed, however probable it is here."""
+GRAVE = 2
+"""So many of the rarer answers of one test are followed all the same, where with them something is forbidden on the
+car."""
 SHOWN = 3
 """So many causes stand in a box at most."""
 
@@ -160,14 +163,19 @@ class _Explorer:
         asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0, spot.stakes)
         raw = raw_besides(_raw(offer.test, self._road), spot.answers) if not asks else ()
         state = after(offer.test, spot.state)
-        for told in foresaid.answers:
-            if told.probability < RARE:
-                break  # they come by falling probability
+        grave = GRAVE
+        for told in foresaid.answers:  # they come by falling probability
+            forbids = grave > 0 and self._forbids(foresaid.quantities, told.bands, spot.firings)
+            if told.probability < RARE and not forbids:
+                if grave == 0 or told.probability < RARE * RARE:
+                    break
+                continue
             pairs = zip(foresaid.quantities, told.bands, strict=True)
             new = (*raw, *(Answer(name, band, _method(name, offer.test, self._road)) for name, band in pairs))
             answers = (*_without(spot.answers, new), *new)
             reach = spot.reach * told.probability
-            if reach >= WORTH_FOLLOWING and len(asked.followed) < MOST_ANSWERS:
+            grave -= forbids
+            if forbids or (reach >= WORTH_FOLLOWING and len(asked.followed) < MOST_ANSWERS):
                 child = self._spot(answers, state, reach, asked, spot.depth + 1)
                 if child is not None:
                     asked.followed.append(Followed(new, told.probability, child))
@@ -177,6 +185,13 @@ class _Explorer:
         asked.beyond = Stakes(spot.stakes.stop, _known_beyond(asked, spot.stakes.known))
         spot.asked = asked
         spot.siblings.append(asked)
+
+    def _forbids(self, quantities: Sequence[str], bands: Sequence[str], before: Firings) -> bool:
+        """Whether an answer alone brings a rule to fire that forbids something on the car."""
+        told = dict(zip(quantities, bands, strict=True))
+        stood = {rule.id for rule, _ in before.bans()}
+        rules = [r for r in self._road.book.rules.values() if r.forbids is not None and r.id not in stood]
+        return any(all(told.get(each.quantity) in each.bands for each in rule.when) for rule in rules)
 
 
 def reckon_left(road: Road, spot: Spot) -> None:

@@ -47,10 +47,10 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         f"{book.title}, edition {tree.edition}.",
         f"Expected with this tree: {expected.tree:.0f} min (tests, repairs, cars that come back); with the program: "
         f"{expected.live_least:.0f} to {expected.live_most:.0f} min.",
-        f"A question is drawn where it spares {tree.charge:.2g} min or more, on average over all cars that come in so, "
-        f"of handing readings to the program ({HANDOVER:g} min each time).",
+        f"A question is drawn where, over 100 cars that come in so, it spares {100 * tree.charge:.0f} min or more in "
+        f"all of handing readings to the program ({HANDOVER:g} min each time).",
         f"Not drawn: answers that fewer than {RARE * 100:g} in 100 cars give at a test, or fewer than "
-        f"{WORTH_FOLLOWING * 1000:g} in 1000 of all that come in so.",
+        f"{WORTH_FOLLOWING * 1000:g} in 1000 of all that come in so, unless they forbid something on the car.",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
     ]
     if expected.undrawn > 0.005:

@@ -118,3 +118,29 @@ def test_moved_is_neither_added_nor_removed() -> None:
 def test_a_box_that_says_something_else_shows_both() -> None:
     new = replace(OLD, nodes=(A, replace(B, label="other"), C))
     assert marks(against(new, OLD)) == {"a": "", "b": "added", "c": "", "b.before": "removed"}
+
+
+def test_an_answer_that_forbids_something_on_the_car_is_drawn_however_rare(
+    car: Bench, car_trees: Mapping[str, Tree]
+) -> None:
+    """Coolant in the oil is rare and never hidden in 'any other answer' (common practice: it is not driven)."""
+    tells = {
+        test.id: {each.quantity for each in test.yields} & {"oil_glycol", "engine_oil", "transmission_fluid"}
+        for test in car.book.tests.values()
+    }
+    grave = {("oil_glycol", "found"), ("engine_oil", "milky"), ("transmission_fluid", "pink_milky")}
+    asked = 0
+    for tree in car_trees.values():
+        for question in tree.questions.values():
+            if not tells.get(question.test):
+                continue
+            asked += 1
+            drawn = [
+                (branch.to, {(a.quantity, a.band) for a in outcome.answers} & grave)
+                for branch in question.branches
+                for outcome in branch.outcomes
+            ]
+            bad = [to for to, answers in drawn if answers]
+            assert bad, (tree.entry, question.id)
+            assert all(tree.endings[to].drive == "no" for to in bad if to in tree.endings)
+    assert asked

@@ -133,13 +133,22 @@ def can_be_blank(box: Box) -> bool:
 def blanks_among(boxes: Sequence[Box], seed: str) -> list[str]:
     """About one box in three, at most six on a page and one at least where any can be; the same for the same seed.
 
-    The first box stands in the heading, and what stands in two boxes could be read off the other one.
+    The first box stands in the heading, and what stands in two boxes could be read off the other one: it is left
+    blank, in all of them at once, only where nothing else on the page can be.
     """
     told = [box.main for box in boxes]
     open_to = [box for box in boxes[1:] if can_be_blank(box) and told.count(box.main) == 1]
     ranked = sorted(open_to, key=lambda box: sha256(f"{seed}/{box.id}".encode()).hexdigest())
     chosen = {box.id for box in ranked[: min(6, (len(boxes) + 2) // 3)]}
-    return [box.id for box in open_to if box.id in chosen]
+    return [box.id for box in open_to if box.id in chosen] or _alike(boxes, seed)
+
+
+def _alike(boxes: Sequence[Box], seed: str) -> list[str]:
+    """All boxes that say the same, where each of them can be blank; six at most."""
+    groups = [[box for box in boxes if box.main == text] for text in dict.fromkeys(box.main for box in boxes[1:])]
+    whole = [group for group in groups if boxes[0] not in group and len(group) <= 6 and all(map(can_be_blank, group))]
+    ranked = sorted(whole, key=lambda group: sha256(f"{seed}/{group[0].id}".encode()).hexdigest())
+    return [box.id for box in ranked[0]] if ranked else []
 
 
 def _question(node: Node, address: str) -> Box:

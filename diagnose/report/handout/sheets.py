@@ -74,7 +74,14 @@ def printed(sheet: Sheet, book: Book, paper: Paper) -> bytes:
     """The PDF. Raises NoGlyph, and NoPress where typst is not installed."""
     edition_day = book.changes[-1].date if book.changes else ""
     about = ", ".join(filter(None, (book.title, f"edition {book.edition}", edition_day)))
-    data = {"kind": "", **sheet.data, "paper": paper, "language": book.language, "book": about}
+    data = {
+        "kind": "",
+        "foot": sheet.data["title"],
+        **sheet.data,
+        "paper": paper,
+        "language": book.language,
+        "book": about,
+    }
     _check(data)
     return press(source_of(sheet.template), glued(data))
 

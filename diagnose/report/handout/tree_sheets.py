@@ -55,6 +55,7 @@ class TreeSheets:
         """What every print of the tree begins with, and its sources."""
         return {
             "title": self.graph.title,
+            "foot": self.graph.title.rsplit(": ", 1)[0],
             "mode": "charts",
             "cautions": self._cautions(),
             "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
@@ -103,7 +104,7 @@ class TreeSheets:
 
     def _section(self, section: Section) -> dict[str, object]:
         blanks = blanks_among(section.boxes, self.seed)
-        answers = [self.boxes.by_id[name].main for name in blanks]
+        answers = list(dict.fromkeys(self.boxes.by_id[name].main for name in blanks))
         root = self.boxes.by_id[section.root]
         part = f", {section.part} of {section.parts}" if section.parts > 1 else ""
         chart = section.chart

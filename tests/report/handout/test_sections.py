@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 
 from diagnose.graph.model import Graph
-from diagnose.report.handout.boxes import SIZE, boxes_of, letters
+from diagnose.report.handout.boxes import SIZE, blanks_among, boxes_of, can_be_blank, letters
 from diagnose.report.handout.chart import HEIGHT, NOTE_LEADING, WIDTH
 from diagnose.report.handout.sections import MOST_BOXES, TooLong, sections_of
 from diagnose.report.handout.tree_sheets import TreeSheets
@@ -118,3 +118,22 @@ def test_letters_go_on_after_z() -> None:
     assert [letters(n) for n in (0, 1, 25, 26, 27, 51, 52, 701, 702)] == [
         "a", "b", "z", "aa", "ab", "az", "ba", "zz", "aaa",
     ]  # fmt: skip
+
+
+def test_a_page_is_left_without_a_blank_only_where_nothing_on_it_fits_into_one(trees: TreeSheets) -> None:
+    for section in trees.sections:
+        first, *others = section.boxes
+        blank = [placed.box for placed in section.chart.boxes if placed.blank]
+        fits = [box for box in others if can_be_blank(box) and box.main != first.main]
+        alike = {box.main for box in section.boxes if not can_be_blank(box)}
+        assert blank or all(box.main in alike for box in fits), section.letter
+
+
+def test_where_all_say_the_same_all_are_blank_at_once(trees: TreeSheets) -> None:
+    fits = [box for box in trees.boxes.by_id.values() if can_be_blank(box)]
+    first = fits[0]
+    other = next(box for box in fits if box.main != first.main)
+    same = [replace(other, id=f"x{n}") for n in range(3)]
+    assert blanks_among([first, *same], "seed") == ["x0", "x1", "x2"]
+    shown = replace(other, id="exit", foot="4")
+    assert blanks_among([first, *same, shown], "seed") == []
