@@ -9,7 +9,7 @@ from diagnose.graph.explore import BUDGET, TOLERANCE, Asked, Followed, Progress,
 from diagnose.graph.fold import charge_for, drawn, leaving, minutes_drawn, minutes_live, questions
 from diagnose.graph.road import Answer, Road
 from diagnose.graph.tree_model import CONTINUE_ID, Branch, Ending, Expected, Outcome, Question, Tree
-from diagnose.graph.words import OTHERWISE, branch_word, is_sound
+from diagnose.graph.words import OTHERWISE, branch_word, implied, is_sound
 from diagnose.rulebook.model import Entry
 
 CONTINUE = Ending(CONTINUE_ID, "continue", (), "", "", firm=False, drive="yes")
@@ -67,7 +67,8 @@ class _Build:
             if meaning in together and together[meaning][0] != to:
                 self._forget(here)
             together.setdefault(meaning, (to, []))[1].append(each)
-        shared = _shared(asked) if not asked.test else frozenset()
+        outcomes = [Outcome(each.answers, each.probability) for each in asked.followed]
+        shared = _shared(asked) if not asked.test else implied(outcomes, self._road.book)
         branches = [self._branch(to, alike, shared) for to, alike in together.values()]
         if asked.other > 1e-9 or not branches:
             self.endings.setdefault(CONTINUE.id, CONTINUE)
@@ -86,7 +87,7 @@ class _Build:
         return name
 
     def _branch(self, to: str, alike: list[Followed], shared: frozenset[Answer]) -> Branch:
-        """`shared` is what all ways to begin have in common: the title of the tree says it."""
+        """`shared` is what the line need not say: the title of the tree says it, or another answer of the branch."""
         outcomes = tuple(Outcome(each.answers, each.probability) for each in alike)
         book = self._road.book
         sound = all(is_sound(outcome.answers, book) for outcome in outcomes)

@@ -35,6 +35,25 @@ def _telling(answers: Sequence[Answer], book: Book) -> list[Answer]:
     return found or list(answers)
 
 
+def implied(outcomes: Sequence[Outcome], book: Book) -> frozenset[Answer]:
+    """Answers of one question that go with another one in all its outcomes, so that a line need not say both.
+
+    Where coolant is seen at a hose the pressure falls with coolant outside, as at any other place: the place tells it.
+    """
+    odd = [[a for a in _telling(o.answers, book) if not is_sound([a], book)] for o in outcomes]
+    found: set[Answer] = set()
+    for answer in dict.fromkeys(a for answers in odd for a in answers):
+        beside = [[a for a in answers if a.quantity != answer.quantity] for answers in odd if answer in answers]
+        if len(beside) > 1 and all(beside) and all(_goes_with(answer, others, odd) for others in beside):
+            found.add(answer)
+    return frozenset(found)
+
+
+def _goes_with(answer: Answer, others: Sequence[Answer], odd: Sequence[Sequence[Answer]]) -> bool:
+    """Whether one of the others is never met without it."""
+    return any(all(answer in answers for answers in odd if other in answers) for other in others)
+
+
 def _together(answers: Sequence[Answer], book: Book) -> str:
     """What is out of order among several readings."""
     out = [answer for answer in answers if answer.quantity == FAMILY or not is_sound([answer], book)]

@@ -144,3 +144,19 @@ def test_an_answer_that_forbids_something_on_the_car_is_drawn_however_rare(
             assert bad, (tree.entry, question.id)
             assert all(tree.endings[to].drive == "no" for to in bad if to in tree.endings)
     assert asked
+
+
+def test_a_line_says_what_tells_it_from_the_others_and_no_two_say_the_same(
+    car: Bench, car_trees: Mapping[str, Tree]
+) -> None:
+    """A place where coolant is seen says that the pressure fell outside; the words of all lines still differ."""
+    places = 0
+    for tree in car_trees.values():
+        for question in tree.questions.values():
+            words = [branch.word for branch in question.branches]
+            assert len(set(words)) == len(words), (tree.entry, question.id)
+            for branch in question.branches:
+                told = {a.quantity for outcome in branch.outcomes for a in outcome.answers}
+                if question.test == "leak_search" and "seen outside" not in branch.word and "pressure_hold" in told:
+                    places += "it falls" not in branch.word and branch.word.startswith("at ")
+    assert places > 3
