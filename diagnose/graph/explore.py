@@ -10,7 +10,7 @@ from diagnose.diagnosis.contradiction import Contradiction
 from diagnose.diagnosis.foretell import Foresaid, foretell_readings, foretell_test
 from diagnose.firings.model import Firings
 from diagnose.graph.choice import Offer, Stakes, at_stake, offers, share_of_best
-from diagnose.graph.road import Answer, Road, State, after, start_state
+from diagnose.graph.road import Answer, Road, State, after, as_most_are, start_state
 from diagnose.graph.tree_model import Ending
 from diagnose.plan.model import Plan
 from diagnose.rulebook.model import FAMILY, Entry, Test
@@ -126,7 +126,8 @@ class _Explorer:
             shares.append(sum(a.probability for a in foresaid.answers if _agrees(foresaid, a.bands, wanted)))
         total = sum(shares) or 1.0
         even = 1 / len(shares) if not sum(shares) else 0.0
-        starts = [tuple(Answer(c.quantity, c.bands[0]) for c in start) for start in entry.starts]
+        most = as_most_are(self._road.book)
+        starts = [(*(Answer(c.quantity, c.bands[0]) for c in start), *most) for start in entry.starts]
         return [(answers, share / total + even) for answers, share in zip(starts, shares, strict=True)]
 
     def _spot(

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.model import Finding, Findings
 from diagnose.graph.model import Graph
-from diagnose.graph.road import Answer
+from diagnose.graph.road import Answer, as_most_are
 from diagnose.graph.tree_model import Branch, Outcome, Question, Tree, box_id
 from diagnose.graph.words import is_sound
 from diagnose.rulebook.model import FAMILY, Book, Entry
@@ -110,7 +110,9 @@ def _missing(outcome: Outcome, findings: Findings, book: Book) -> list[str] | No
     if any(band is not None and band != answer.band for answer, band in answers):
         return None
     open_ones = [answer for answer, band in answers if band is None]
-    if len(open_ones) == len(answers) or not all(is_sound([answer], book) for answer in open_ones):
+    most = as_most_are(book)
+    taken = [answer in most or is_sound([answer], book) for answer in open_ones]
+    if len(open_ones) == len(answers) or not all(taken):
         return None
     return [answer.quantity for answer in open_ones]
 

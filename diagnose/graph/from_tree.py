@@ -7,7 +7,9 @@ from dataclasses import replace
 from diagnose.graph.explore import RARE, WORTH_FOLLOWING
 from diagnose.graph.fold import HANDOVER
 from diagnose.graph.model import Edge, Graph, Node
+from diagnose.graph.road import as_most_are
 from diagnose.graph.tree_model import CONTINUE_ID, GO_ON, Branch, Ending, Question, Tree, box_id
+from diagnose.graph.words import said_band
 from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import Book
 
@@ -52,6 +54,11 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         f"Not drawn: answers that fewer than {RARE * 100:g} in 100 cars give at a test, or fewer than "
         f"{WORTH_FOLLOWING * 1000:g} in 1000 of all that come in so, unless they forbid something on the car.",
         f"Every test drawn is the program's own choice, or within {tree.tolerance:.0%} of it.".replace("%", " %"),
+    ]
+    notes += [
+        f"Drawn for cars as most are ({book.quantities[a.quantity].label}: {said_band(a, book)}). On others go by the "
+        "program."
+        for a in as_most_are(book)
     ]
     if expected.undrawn > 0.005:
         cars = max(1, round(100 * expected.undrawn))

@@ -14,6 +14,7 @@ from diagnose.firings.from_findings import RuleEngine
 from diagnose.firings.model import Firings
 from diagnose.plan.from_diagnosis import plan
 from diagnose.plan.model import Plan
+from diagnose.plan.steps import GATE
 from diagnose.rulebook.model import FAMILY, Book, Quantity, Test
 
 DAY = "2000-01-01"
@@ -57,6 +58,16 @@ class Road:
             return findings
         found = {**findings.found, **computed}
         return replace(findings, found={name: found[name] for name in self.book.quantities if name in found})
+
+
+def as_most_are(book: Book) -> tuple[Answer, ...]:
+    """What is asked before a hand goes near the car, as it is on most cars: a tree is drawn for these."""
+    found = []
+    for name in book.tests[GATE].first if GATE in book.tests else ():
+        often = {band: word.value for band, word in book.quantities[name].how_often.items()}
+        if often:
+            found.append(Answer(name, max(often, key=lambda band: often[band])))
+    return tuple(found)
 
 
 def start_state(book: Book) -> State:

@@ -25,7 +25,7 @@ def branch_word(outcomes: Sequence[Outcome], book: Book) -> str:
     told = [_telling(outcome.answers, book) for outcome in outcomes]
     names = {answer.quantity for answers in told for answer in answers}
     if len(names) == 1:
-        return " or ".join(dict.fromkeys(_band(answers[0], book) for answers in told))
+        return " or ".join(dict.fromkeys(said_band(answers[0], book) for answers in told))
     return "; or ".join(dict.fromkeys(_together(answers, book) for answers in told))
 
 
@@ -59,14 +59,15 @@ def _together(answers: Sequence[Answer], book: Book) -> str:
     out = [answer for answer in answers if answer.quantity == FAMILY or not is_sound([answer], book)]
     if not out:
         return NOTHING
-    return " and ".join(f"{_label(answer, book)}: {_band(answer, book)}" for answer in out)
+    return " and ".join(f"{_label(answer, book)}: {said_band(answer, book)}" for answer in out)
 
 
 def _label(answer: Answer, book: Book) -> str:
     return "family" if answer.quantity == FAMILY else book.quantities[answer.quantity].label
 
 
-def _band(answer: Answer, book: Book) -> str:
+def said_band(answer: Answer, book: Book) -> str:
+    """What the answer says, in words."""
     if answer.quantity == FAMILY:
         return book.families[answer.band].label
     band = book.quantities[answer.quantity].band(answer.band)

@@ -160,3 +160,20 @@ def test_a_line_says_what_tells_it_from_the_others_and_no_two_say_the_same(
                 if question.test == "leak_search" and "seen outside" not in branch.word and "pressure_hold" in told:
                     places += "it falls" not in branch.word and branch.word.startswith("at ")
     assert places > 3
+
+
+def test_a_tree_asks_nothing_that_is_asked_before_a_hand_goes_near_the_car(
+    car: Bench, car_trees: Mapping[str, Tree]
+) -> None:
+    for tree in car_trees.values():
+        assert "ask_hybrid" not in {question.test for question in tree.questions.values()}
+        notes = " ".join(from_tree(tree, car.book).notes)
+        assert "hybrid, and which loop is meant: not a hybrid" in notes
+
+
+def test_a_case_that_does_not_say_so_is_taken_for_what_most_cars_are(car: Bench, car_trees: Mapping[str, Tree]) -> None:
+    text = "family: organic_acid\nreadings:\n  - {quantity: ph, value: 6.4, method: pad}\n"
+    silent = path_of(found(car, HEAD + text), car_trees["ph_out"], car.book)
+    assert silent.steps
+    other = path_of(found(car, f"{HEAD}car: {{hybrid: engine_loop}}\n{text}"), car_trees["ph_out"], car.book)
+    assert not other.steps
