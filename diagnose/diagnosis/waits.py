@@ -22,7 +22,7 @@ LEAST_DOUBT = 0.05
 def deciding(firings: Firings, book: Book) -> tuple[Firing, ...]:
     """The rules that decide for the highest-ranking service, sure ones first; those of lower rank have no say."""
     rank = {name: number for number, name in enumerate(book.services)}
-    found = [firing for firing in firings.fired if firing.rule.decides]
+    found = firings.deciding()
     if not found:
         return ()
     best = min(rank[firing.rule.decides] for firing in found)

@@ -41,6 +41,10 @@ class Firings:
         """Those that surely fire and whose advice is neither followed already nor beside the point."""
         return tuple(firing for firing in self.sure() if not self._is_moot(firing.rule))
 
+    def deciding(self) -> tuple[Firing, ...]:
+        """Those that decide on the coolant, surely or perhaps, and are not beside the point."""
+        return tuple(f for f in self.fired if f.rule.decides and not self._is_moot(f.rule))
+
     @property
     def ended_by(self) -> Rule | None:
         """The rule with which the book ends for this car."""

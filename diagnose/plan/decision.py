@@ -28,7 +28,7 @@ def decide(diagnosis: Diagnosis, book: Book) -> Decision:
     hangs on is taken again first. The same holds where the first suspect is a fooled instrument
     and the deciding rule stands on that instrument's reading.
     """
-    deciding = [firing for firing in diagnosis.firings.fired if firing.rule.decides]
+    deciding = list(diagnosis.firings.deciding())
     rank = {name: number for number, name in enumerate(book.services)}
     deciding.sort(key=lambda firing: (rank[firing.rule.decides], firing.state != "fires"))
     if not deciding:

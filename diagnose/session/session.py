@@ -99,9 +99,10 @@ class Session:
         cautions = telling.cautions(test, self.book)
         if test.id == GATE:
             self._warned.difference_update(cautions)
-        told = [text if text not in self._warned else telling.in_brief(text) for text in cautions]
+        new = [text for text in cautions if text not in self._warned]
+        before = telling.in_brief([text for text in cautions if text in self._warned])
         self._warned.update(cautions)
-        return (*lines, *(Line(text, "! ") for text in told))
+        return (*lines, *(Line(text, "! ") for text in (*new, *before)))
 
     def test(self, question: Question) -> Test | None:
         return self.book.tests.get(question.test)

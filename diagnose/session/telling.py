@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from diagnose.case.model import Case
 from diagnose.diagnosis.model import Diagnosis, NextTest
@@ -54,10 +54,10 @@ def cautions(test: Test, book: Book) -> list[str]:
     return list(dict.fromkeys(f"Caution: {caution.text}" for caution in (*opening, *named)))
 
 
-def in_brief(caution: str) -> str:
-    """Its first sentence."""
-    first, stop, _ = caution.partition(". ")
-    return f"{first}." if stop else caution
+def in_brief(cautions: Sequence[str]) -> list[str]:
+    """Cautions that were told before, on one line: the first sentence of each."""
+    first = [caution.removeprefix("Caution: ").partition(". ")[0].removesuffix(".") for caution in cautions]
+    return [f"Cautions as before, in full under 'how': {'. '.join(first)}."] if first else []
 
 
 def heading(test: Test, choice: NextTest | None, book: Book, state: Mapping[str, str]) -> list[Line]:

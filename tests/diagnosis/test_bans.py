@@ -108,3 +108,27 @@ def test_at_the_car_the_high_voltage_loop_ends_the_questions(bench: Bench) -> No
     assert "forbidden" in told(session, "other ph_pad")
     session.answer("stop")
     assert session.over
+
+
+def test_a_decision_gives_way_once_it_is_beside_the_point(bench: Bench) -> None:
+    """Low by no more than the cold takes: read it again, unless coolant is seen to come out (common practice)."""
+    head = (
+        HEAD.replace("2026-01-20", "2026-02-01") + "car: {hybrid: 'no'}\nsystem: {capacity: 8 L}\ncomplaint: routine\n"
+    )
+    low = "readings:\n  - {quantity: ph, value: 8.1, method: meter}\n  - {quantity: mixture, value: 50 %}\n"
+    low += "  - {quantity: level, value: low}\n  - {quantity: litres_missing, value: 0.2 L}\n"
+    alone = bench.work_up(case_from_text(head + low, "a"))
+    assert alone.decision.service.id == "measure_again"
+    assert alone.may_drive == "yes"
+    seen = bench.work_up(case_from_text(head + low + "  - {quantity: leak_place, value: pump_seal}\n", "a"))
+    assert seen.decision.service.id == "fault_first"
+
+
+def test_a_gauge_that_lies_accounts_for_the_heat_and_lifts_what_the_heat_forbids(bench: Bench) -> None:
+    found = {"overheating": "everywhere", "gauge_check": "gauge_off", "level": "at_mark"}
+    readings = "".join(f"  - {{quantity: {name}, value: {value}}}\n" for name, value in found.items())
+    plan = bench.work_up(case_from_text(f"{HEAD}complaint: overheats\nreadings:\n{readings}", "a"))
+    assert plan.diagnosis.listed()[0].cause.id == "gauge_lies"
+    assert plan.diagnosis.complaint is not None
+    assert plan.diagnosis.complaint.by == ("gauge_lies",)
+    assert plan.may_drive != "no"

@@ -40,8 +40,8 @@ class Rule(NamedTuple):
 
     `when` holds with every condition. A rule with `seen_with` has exactly one condition on a
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
-    `forbids` says what is not done to a car on which it fires. What it says, what it says of driving and what it
-    forbids no longer count once one of `moot_when` holds.
+    `forbids` says what is not done to a car on which it fires. What it says, also of driving, what it decides
+    and what it forbids no longer count once one of `moot_when` holds.
     `cautions` are those that its advice needs beside the ones of the tests it asks for.
     """
 
