@@ -12,6 +12,7 @@ from diagnose.diagnosis.arrays import Floats, Indexes, steady
 from diagnose.diagnosis.asking import ask
 from diagnose.diagnosis.blocks import Block, Tables
 from diagnose.diagnosis.evidence import Spoiled, Witness
+from diagnose.diagnosis.excluded import can_come
 from diagnose.diagnosis.far import Few
 from diagnose.diagnosis.focus import Focus
 from diagnose.diagnosis.information import Question
@@ -112,6 +113,10 @@ class Foresight:
 
     def given_the_set(self, block: Block, members: Sequence[Told]) -> Floats:
         """P(answers | hypothesis, all that was read): a column for each combination of answers."""
+        found = self._given_the_set(block, members)
+        return _that_can_come(found, members) if any(told.concluded for told in members) else found
+
+    def _given_the_set(self, block: Block, members: Sequence[Told]) -> Floats:
         seen = self._seen.get(block)
         new = {block.quantities.index(told.quantity): told for told in members}
         if seen is None:
@@ -176,3 +181,11 @@ class Foresight:
         if block not in self._kept:
             self._kept[block] = block.few(block.rows.take(self._focus.places))
         return self._kept[block]
+
+
+def _that_can_come(given: Floats, members: Sequence[Told]) -> Floats:
+    """The answers that rules leave, in proportion."""
+    kept = can_come([told.quantity for told in members], [told.concluded for told in members])
+    found = given * kept
+    total = found.sum(axis=1, keepdims=True)
+    return np.where(total > 0, found / np.where(total > 0, total, 1.0), kept / max(kept.sum(), 1.0))

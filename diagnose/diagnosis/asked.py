@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from diagnose.findings.model import Findings
 from diagnose.rulebook.formula import inputs
-from diagnose.rulebook.model import Book
+from diagnose.rulebook.model import Book, Rule, Service, Test
 
 
 def wanted_first(book: Book) -> frozenset[str]:
     """What has to be known before some test is done or some service is settled, down to what can be asked or read."""
-    names = [n for t in book.tests.values() for n in t.first] + [n for s in book.services.values() for n in s.first]
+    wanting: tuple[Mapping[str, Test | Service | Rule], ...] = (book.tests, book.services, book.rules)
+    names = [name for each in wanting for one in each.values() for name in one.first]
     return frozenset(leaf for name in names for leaf in asked_for(name, book))
 
 

@@ -82,7 +82,8 @@ def settles(at: Situation) -> list[Offer]:
     if service.quantities == "correction" and len(at.firings.findings.families) > 1:  # with the same family only
         finds = [c for c in at.candidates.values() if c.test.finds_family and c.way.today]
         offers += [Offer(min(finds, key=lambda c: c.minutes), "decides", family=FILLING)] if finds else []
-    for name in service.first:
+    sure = [firing.rule for firing in group if firing.state == "fires"]
+    for name in dict.fromkeys((*service.first, *(name for rule in sure for name in rule.first))):
         for leaf in open_leaves(name, at.firings.findings, at.book)[:1]:
             able = [c for c in at.candidates.values() if c.way.today and leaf in c.job]
             offers += [Offer(min(able, key=lambda c: c.minutes), "decides")] if able else []

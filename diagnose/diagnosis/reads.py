@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 from diagnose.diagnosis.asked import wanted_first
 from diagnose.diagnosis.evidence import Spoiled, better_than, spoiled_by
+from diagnose.diagnosis.excluded import Concluded, concluded_of
 from diagnose.rulebook.formula import inputs
 from diagnose.rulebook.model import FAMILY, Book, Quantity, Rule, Test
 
@@ -21,10 +22,14 @@ Way = frozenset[str]
 
 
 class Follower(NamedTuple):
-    """A derived quantity or a pattern, with the ways to come to know it in which the test has a part."""
+    """A derived quantity or a pattern, with the ways to come to know it in which the test has a part.
+
+    `concluded` are the rules that conclude a pattern.
+    """
 
     name: str
     ways: tuple[Way, ...]
+    concluded: Concluded = ()
 
 
 class Read(NamedTuple):
@@ -85,7 +90,7 @@ def _reads(
     for name, every in ways.items():
         own = tuple(way for way in every if not way.isdisjoint(readings))
         if own:
-            followers.append(Follower(name, own))
+            followers.append(Follower(name, own, concluded_of(book.quantities[name], book)))
     each = tuple(_read(book.quantities[name], method, name in evidence) for name, method in readings.items())
     return Reads(each, givens, tuple(followers), facts)
 

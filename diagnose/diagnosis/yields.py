@@ -6,6 +6,7 @@ from collections.abc import Mapping, Set
 from typing import NamedTuple
 
 from diagnose.diagnosis.evidence import Spoiled
+from diagnose.diagnosis.excluded import Concluded, still_open
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reads import Follower, Read
 from diagnose.findings.model import Finding, Findings
@@ -14,10 +15,11 @@ from diagnose.rulebook.model import Quantity, Test
 
 
 class Told(NamedTuple):
-    """A quantity that would be read anew, and what would make that reading worthless."""
+    """A quantity that would be read anew, what would make it worthless, and the rules by which a pattern comes."""
 
     quantity: Quantity
     spoiled: Spoiled
+    concluded: Concluded = ()
 
 
 class Yielded(NamedTuple):
@@ -58,7 +60,9 @@ def yielded(test: Test, posterior: Posterior, doubted: Mapping[str, Set[str]] = 
         for follower in reads.followers:
             finding = found.found.get(follower.name)
             if (finding is None or finding.status != "known") and _would_follow(follower, found, new):
-                evidence.append(Told(quantities[follower.name], posterior.evidence.spoiled(follower.name, new)))
+                rules = still_open(follower.concluded, found, new, belief.book)
+                spoiled = posterior.evidence.spoiled(follower.name, new)
+                evidence.append(Told(quantities[follower.name], spoiled, rules))
     givens = [quantities[name] for name in reads.givens if _is_open(found.givens.get(name))]
     family = test.finds_family and len(found.families) > 1
     family = family and any(_is_open(found.get(each.quantity)) for each in test.yields)

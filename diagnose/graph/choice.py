@@ -40,7 +40,8 @@ class Stakes:
 def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
     """The tests that the program offers, in its order; none where it stops.
 
-    A question of which nothing can be foretold, such as the age of the fill, is asked at the car and not drawn.
+    A question of which nothing can be foretold, such as the age of the fill, is asked at the car and not drawn; nor is
+    the coolant family looked for, since the limits on the lines are those of whatever family is in the car.
     """
     return tuple(
         Offer(
@@ -50,7 +51,7 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
             worth=choice.saves / max(choice.counted, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
-        if choice.outlook or choice.test.finds_family
+        if choice.outlook
     )
 
 

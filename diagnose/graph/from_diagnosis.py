@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from diagnose.diagnosis.evidence import better_than
 from diagnose.findings.model import Finding, Findings
 from diagnose.graph.model import Graph
-from diagnose.graph.road import Answer, as_most_are
+from diagnose.graph.road import Answer, as_most_are, passed_over
 from diagnose.graph.tree_model import Branch, Outcome, Question, Tree, box_id
-from diagnose.graph.words import is_sound
+from diagnose.graph.words import is_sound, said_band
 from diagnose.rulebook.model import FAMILY, Book, Entry
 
 
 @dataclass(frozen=True, slots=True)
 class Step:
+    """A question that is drawn, how the case answers it, and the box that this leads to."""
+
     question: str
     branch: Branch
+    to: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,7 @@ def path_of(findings: Findings, tree: Tree, book: Book) -> Path:
     that is said. Where the test was not done, or a reading straddles, the way ends.
     """
     steps: list[Step] = []
-    notes: list[str] = []
+    notes: list[str] = list(_other_than_drawn(findings, book))
     here = tree.root
     while here in tree.questions:
         branch, missing = _follow(tree.questions[here], findings, book)
@@ -53,16 +57,27 @@ def path_of(findings: Findings, tree: Tree, book: Book) -> Path:
             notes.append(_why(tree.questions[here], findings, book))
             break
         notes += [f"Not recorded, taken to be in order: {book.quantities[name].label}." for name in missing]
-        steps.append(Step(here, branch))
+        if tree.parts(here):
+            steps.append(Step(here, branch, tree.shown(branch.to)))
         here = branch.to
-    return Path(tuple(steps), here, tuple(dict.fromkeys(notes)))
+    return Path(tuple(steps), tree.shown(here), tuple(dict.fromkeys(notes)))
+
+
+def _other_than_drawn(findings: Findings, book: Book) -> Iterator[str]:
+    """Facts that the tree is silent about and that are otherwise on this car."""
+    for answer in as_most_are(book):
+        finding = findings.get(answer.quantity)
+        if finding is None or finding.status != "known" or answer.quantity not in passed_over(book):
+            continue
+        if _band(findings, answer) != answer.band:
+            yield f"The tree is drawn for other cars: {finding.quantity.label} {said_band(answer, book)}."
 
 
 def mark_path(graph: Graph, path: Path, case_id: str) -> Graph:
     """The same diagram, with the case's way marked on boxes and lines."""
     end = box_id(path.steps[-1].question, path.end) if path.steps else path.end
     boxes = {step.question for step in path.steps} | {end}
-    lines = {(s.question, box_id(s.question, s.branch.to), s.branch.word) for s in path.steps}
+    lines = {(s.question, box_id(s.question, s.to), s.branch.word) for s in path.steps}
     nodes = tuple(replace(node, mark="path") if node.id in boxes else node for node in graph.nodes)
     edges = tuple(replace(e, mark="path") if (e.source, e.target, e.word) in lines else e for e in graph.edges)
     notes = (f"The heavy line is the way of the case {case_id}.", *path.notes, *graph.notes)
@@ -90,7 +105,9 @@ def _band(findings: Findings, answer: Answer) -> str | None:
 def _follow(question: Question, findings: Findings, book: Book) -> tuple[Branch | None, list[str]]:
     """The branch whose outcome agrees with the case, and what was taken to be in order for it."""
     fits: list[tuple[int, Branch, list[str]]] = []
-    asked = {answer for branch in question.branches for o in branch.outcomes for answer in _telling(o, book)}
+    silent = passed_over(book)
+    told = {answer for branch in question.branches for o in branch.outcomes for answer in _telling(o, book)}
+    asked = {answer for answer in told if answer.quantity not in silent}
     for branch in question.branches:
         for outcome in branch.outcomes:
             missing = _missing(outcome, findings, book)
@@ -106,7 +123,8 @@ def _follow(question: Question, findings: Findings, book: Book) -> tuple[Branch 
 
 def _missing(outcome: Outcome, findings: Findings, book: Book) -> list[str] | None:
     """What the case has not recorded of an outcome that it otherwise agrees with; None where it doesn't agree."""
-    answers = [(answer, _band(findings, answer)) for answer in _telling(outcome, book)]
+    silent = passed_over(book)
+    answers = [(a, _band(findings, a)) for a in _telling(outcome, book) if a.quantity not in silent]
     if any(band is not None and band != answer.band for answer, band in answers):
         return None
     open_ones = [answer for answer, band in answers if band is None]

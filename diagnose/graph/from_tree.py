@@ -36,7 +36,7 @@ def from_tree(tree: Tree, book: Book) -> Graph:
     edges = [Edge("caution", tree.root, "before", "before any test")]
     for name in order:
         if name in tree.questions:
-            edges += [_edge(name, branch) for branch in tree.questions[name].branches]
+            edges += [_edge(name, branch, tree) for branch in tree.questions[name].branches]
     title = f"{tree.label}: what to test, and what it means"
     return Graph(f"{tree.book}.tree.{tree.entry}", title, tuple(nodes), tuple(edges), notes_of(tree, book))
 
@@ -67,7 +67,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
     notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
     notes.append("Where several things are looked at, what isn't named is in order.")
-    notes.append("Limits are those of the car's own coolant family.")
+    notes.append("Limits are those of the car's own coolant family, which is taken as known.")
     notes.append(book.defers_to)
     return tuple(notes)
 
@@ -90,11 +90,14 @@ def _question(question: Question, tree: Tree, book: Book) -> Node:
     test = book.tests[question.test]
     label = first_upper(book.quantities[question.asks].label) if question.asks else ""
     asks = (f"{label}:",) if label not in ("", first_upper(test.label)) else ()
-    return Node(question.id, "question", first_upper(test.label), (*asks, f"{question.minutes:.0f} min"), test.id)
+    before = [f"First: {book.tests[q.test].label}, {q.minutes:.0f} min" for q in tree.asked_before(question.id)]
+    lines = (*before, *asks, f"{question.minutes:.0f} min")
+    return Node(question.id, "question", first_upper(test.label), lines, test.id)
 
 
-def _edge(source: str, branch: Branch) -> Edge:
-    return Edge(source, box_id(source, branch.to), "sound_answer" if branch.sound else "answer", branch.word)
+def _edge(source: str, branch: Branch, tree: Tree) -> Edge:
+    to = box_id(source, tree.shown(branch.to))
+    return Edge(source, to, "sound_answer" if branch.sound else "answer", branch.word)
 
 
 def _order(tree: Tree) -> list[str]:
@@ -107,7 +110,7 @@ def _order(tree: Tree) -> list[str]:
             continue
         found[name] = None
         if name in tree.questions:
-            waiting += [box_id(name, branch.to) for branch in reversed(tree.questions[name].branches)]
+            waiting += [box_id(name, tree.shown(branch.to)) for branch in reversed(tree.questions[name].branches)]
     return list(found)
 
 

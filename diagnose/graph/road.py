@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from diagnose.case.from_yaml import case_from_text
+from diagnose.diagnosis.asked import wanted_first
 from diagnose.diagnosis.belief import Belief
 from diagnose.diagnosis.from_firings import diagnose
 from diagnose.findings.from_case import find
@@ -61,13 +62,35 @@ class Road:
 
 
 def as_most_are(book: Book) -> tuple[Answer, ...]:
-    """What is asked before a hand goes near the car, as it is on most cars: a tree is drawn for these."""
+    """What cars are like for which a tree is drawn: what is asked before a hand goes near them, and what only tells
+    which tests may be done, each as it is on most of them."""
+    asked = dict.fromkeys((*(book.tests[GATE].first if GATE in book.tests else ()), *_tells_no_cause(book)))
     found = []
-    for name in book.tests[GATE].first if GATE in book.tests else ():
+    for name in asked:
         often = {band: word.value for band, word in book.quantities[name].how_often.items()}
         if often:
             found.append(Answer(name, max(often, key=lambda band: often[band])))
     return tuple(found)
+
+
+def _tells_no_cause(book: Book) -> tuple[str, ...]:
+    """Givens that tests want first, and from which no cause, decision or ban follows."""
+    causes, rules = book.causes.values(), book.rules.values()
+    conditions = [
+        c for cause in causes for when in (cause.only_when, *(p.when for p in cause.prior_when)) for c in when
+    ]
+    conditions += [
+        c for rule in rules if rule.decides or rule.drive or rule.forbids or rule.concludes for c in rule.when
+    ]
+    conditions += [c for rule in rules if rule.seen_with or rule.proves for c in rule.when]
+    told = {condition.quantity for condition in conditions}
+    wanted = wanted_first(book)
+    return tuple(q.id for q in book.quantities.values() if q.role == "given" and q.id in wanted and q.id not in told)
+
+
+def passed_over(book: Book) -> frozenset[str]:
+    """Facts about which a tree is silent: a car that has them otherwise goes the same way."""
+    return frozenset(_tells_no_cause(book))
 
 
 def start_state(book: Book) -> State:

@@ -104,6 +104,22 @@ class Tree:
     evaluated: int
     complete: bool
 
+    def parts(self, name: str) -> bool:
+        """Whether the box is one that different answers leave by different lines, or an ending."""
+        question = self.questions.get(name)
+        return question is None or not question.test or len(question.branches) > 1
+
+    def shown(self, name: str) -> str:
+        """The box that is drawn: a question that must be asked, but parts nothing, is told in the box after it."""
+        while not self.parts(name):
+            name = self.questions[name].branches[0].to
+        return name
+
+    def asked_before(self, name: str) -> tuple[Question, ...]:
+        """What is asked before this question without a box of its own, one line for each test and given."""
+        found = [q for q in self.questions.values() if not self.parts(q.id) and self.shown(q.id) == name]
+        return tuple({(q.test, q.asks): q for q in found}.values())
+
 
 CONTINUE_ID = "continue"
 """The ending of all answers that are not drawn."""

@@ -26,7 +26,9 @@ def branch_word(outcomes: Sequence[Outcome], book: Book) -> str:
     names = {answer.quantity for answers in told for answer in answers}
     if len(names) == 1:
         return " or ".join(dict.fromkeys(said_band(answers[0], book) for answers in told))
-    return "; or ".join(dict.fromkeys(_together(answers, book) for answers in told))
+    odd = [_odd(answers, book) for answers in told]
+    least = [answers for answers in odd if not any(other and {*other} < {*answers} for other in odd)]
+    return "; or ".join(dict.fromkeys(_together(answers, book) for answers in least))
 
 
 def _telling(answers: Sequence[Answer], book: Book) -> list[Answer]:
@@ -54,12 +56,31 @@ def _goes_with(answer: Answer, others: Sequence[Answer], odd: Sequence[Sequence[
     return any(all(answer in answers for answers in odd if other in answers) for other in others)
 
 
-def _together(answers: Sequence[Answer], book: Book) -> str:
-    """What is out of order among several readings."""
+def _odd(answers: Sequence[Answer], book: Book) -> list[Answer]:
+    """What is out of order among several readings, without what a pattern among them says already."""
     out = [answer for answer in answers if answer.quantity == FAMILY or not is_sound([answer], book)]
-    if not out:
+    said = [answer for answer in out if any(_says(other, answer, book) for other in out)]
+    return [answer for answer in out if answer not in said]
+
+
+def _says(pattern: Answer, answer: Answer, book: Book) -> bool:
+    """Whether every rule by which the pattern comes into its band wants the answer."""
+    rules = [
+        {c.quantity: c.bands for c in rule.when}
+        for rule in book.rules.values()
+        if rule.concludes is not None
+        and rule.concludes.quantity == pattern.quantity
+        and pattern.band in rule.concludes.bands
+    ]
+    return bool(rules) and all(answer.band in when.get(answer.quantity, ()) for when in rules)
+
+
+def _together(odd: Sequence[Answer], book: Book) -> str:
+    if not odd:
         return NOTHING
-    return " and ".join(f"{_label(answer, book)}: {said_band(answer, book)}" for answer in out)
+    if len(odd) == 1 and odd[0].quantity != FAMILY and book.quantities[odd[0].quantity].role == "pattern":
+        return said_band(odd[0], book)  # what a test comes to as a whole
+    return " and ".join(f"{_label(answer, book)}: {said_band(answer, book)}" for answer in odd)
 
 
 def _label(answer: Answer, book: Book) -> str:

@@ -30,6 +30,7 @@ CHECKS: dict[str, str] = {
     "missing-service": "the services with a fixed meaning exist",
     "wrong-shape": "text, lists and mappings stand where each belongs",
     "empty-value": "no value is empty",
+    "first-of-nothing": "a rule that wants something first decides something",
     "unknown-choice": "a value with fixed choices is one of them",
     "not-a-number": "numbers are plain numbers",
     "not-a-date": "dates are written as 2026-11-24",

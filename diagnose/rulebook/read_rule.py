@@ -55,7 +55,11 @@ def read_rule(record: Record, known: Known, states: dict[str, State]) -> Rule:
         moot_when=read_conditions(record, "moot_when", known),
         cautions=known.names("caution", record.texts("cautions")),
         forbids=record.record("forbids", "ban", lambda ban: _ban(ban, known, states)),
+        first=known.names("quantity", record.texts("first")),
     )
+    if rule.first and not rule.decides:
+        says = f"the rule '{name}' decides nothing that 'first' could come before"
+        known.problems.add(record.place_of("first"), "first-of-nothing", says, "add 'decides', or leave 'first' out")
     read_excuses(record, known, "rule", name)
     return rule
 

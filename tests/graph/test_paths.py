@@ -177,3 +177,53 @@ def test_a_case_that_does_not_say_so_is_taken_for_what_most_cars_are(car: Bench,
     assert silent.steps
     other = path_of(found(car, f"{HEAD}car: {{hybrid: engine_loop}}\n{text}"), car_trees["ph_out"], car.book)
     assert not other.steps
+
+
+def test_a_fact_that_only_tells_which_tests_may_be_done_is_not_asked(car: Bench, car_trees: Mapping[str, Tree]) -> None:
+    """No cause hangs on where the cap sits, so a car that has it elsewhere goes the same way, and that is said."""
+    tree = car_trees["level_low"]
+    assert "see_cap_place" not in {question.test for question in tree.questions.values()}
+    assert "where the pressure cap sits: on the pressurised tank" in " ".join(from_tree(tree, car.book).notes)
+    low = "family: organic_acid\nreadings:\n  - {quantity: level, value: low}\n"
+    low += "  - {quantity: ph, value: 8.1, method: pad}\n"
+    usual = path_of(found(car, HEAD + low), tree, car.book)
+    other = path_of(found(car, f"{HEAD}system: {{pressurised: neck}}\n{low}"), tree, car.book)
+    assert len(usual.steps) > 1
+    assert other.steps == usual.steps
+    assert "where the pressure cap sits" in " ".join(other.notes)
+    assert "where the pressure cap sits" not in " ".join(usual.notes)
+
+
+def test_what_parts_nothing_has_no_box_of_its_own(small: Bench, small_trees: Mapping[str, Tree]) -> None:
+    """All answers to one question lead to the same next one: it is told in that one's box."""
+    tree = next(each for each in small_trees.values() if len(each.questions) > 2)
+    parent = next(q for q in tree.questions.values() if q.test and any(b.to in tree.questions for b in q.branches))
+    branch = next(branch for branch in parent.branches if branch.to in tree.questions)
+    after = tree.questions[branch.to]
+    outcome = replace(branch.outcomes[0], probability=1.0)
+    aside = replace(parent, id="aside.1", branches=(replace(branch, outcomes=(outcome,), to=after.id),))
+    redirected = replace(
+        parent, branches=tuple(replace(b, to="aside.1") if b is branch else b for b in parent.branches)
+    )
+    longer = replace(tree, questions={**tree.questions, parent.id: redirected, "aside.1": aside})
+    graph = from_tree(longer, small.book)
+    assert "aside.1" not in {node.id for node in graph.nodes}
+    assert [(e.source, e.target) for e in graph.edges] == [
+        (e.source, e.target) for e in from_tree(tree, small.book).edges
+    ]
+    assert any(line.startswith("First: ") for line in graph.node(after.id).lines)
+
+
+def test_no_line_says_what_is_known_to_be_otherwise(car_trees: Mapping[str, Tree]) -> None:
+    """Where a voltage was found, no line says that there is none in any state; a pattern comes as its rules have it."""
+    lines = 0
+    for question in car_trees["voltage_found"].questions.values():
+        for outcome in (outcome for branch in question.branches for outcome in branch.outcomes):
+            bands = {answer.quantity: answer.band for answer in outcome.answers}
+            if "voltage_pattern" in bands:
+                lines += 1
+                assert bands["voltage_pattern"] != "quiet"
+            if "voltage_at_rest" in bands:
+                lines += 1
+                assert (bands["voltage_at_rest"] == "none") == (bands["volts_at_rest"] == "quiet")
+    assert lines >= 4

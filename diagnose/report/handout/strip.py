@@ -27,7 +27,7 @@ def strip_data(sheets: TreeSheets, path: Path, plan: Plan) -> dict[str, object]:
     rows: list[dict[str, object]] = []
     used: set[str] = set()
     for step in path.steps:
-        box, target = boxes[step.question], boxes[step.branch.to]
+        box, target = boxes[step.question], boxes[step.to]
         asked = dict.fromkeys(answer.quantity for outcome in step.branch.outcomes for answer in outcome.answers)
         used |= set(asked)
         read = [text for name in asked if (text := _read(name, findings))]

@@ -42,7 +42,8 @@ class Rule(NamedTuple):
     reading, derived quantity or pattern, with exactly one band; its other conditions are givens.
     `forbids` says what is not done to a car on which it fires. What it says, also of driving, what it decides
     and what it forbids no longer count once one of `moot_when` holds.
-    `cautions` are those that its advice needs beside the ones of the tests it asks for.
+    `cautions` are those that its advice needs beside the ones of the tests it asks for. `first` is what is known, or
+    was asked for in vain, before what it decides is settled.
     """
 
     id: str
@@ -66,3 +67,4 @@ class Rule(NamedTuple):
     moot_when: tuple[Condition, ...] = ()
     cautions: tuple[str, ...] = ()
     forbids: Ban | None = None
+    first: tuple[str, ...] = ()
