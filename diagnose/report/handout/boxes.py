@@ -31,7 +31,8 @@ _MINUTES = re.compile(r"[0-9]+ min")
 class Box:
     """`address` is the number of a question or `R` and the number of an ending. `main` is what a worksheet may leave
     blank. `does` tells what is done with the coolant, by its number in the list below the chart, and whether the car
-    may be driven. `foot` is the address at which the way goes on, if that is on another page.
+    may be driven. `foot` is the address at which the way goes on, if that is on another page. `of` is the box in the
+    tree that this one repeats.
     """
 
     id: str
@@ -43,6 +44,12 @@ class Box:
     service: str = ""
     does: str = ""
     foot: str = ""
+    of: str = ""
+
+    @property
+    def node(self) -> str:
+        """The id in the tree, also of a box that is drawn several times."""
+        return self.of or self.id
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +135,29 @@ def can_be_blank(box: Box) -> bool:
     """Whether what is asked for fits into a blank."""
     fits = len(metrics.fold(box.main, BLANK_ROOM, SIZE, bold=True)) <= BLANK_LINES
     return fits and not box.foot and box.kind not in ("entry", "open")
+
+
+def apart(boxes: Sequence[Box], answers: Sequence[Answer]) -> tuple[tuple[Box, ...], tuple[Answer, ...]]:
+    """Where the way ends or goes on elsewhere, drawn anew beside each question that leads there: no lines cross.
+
+    It has one number, however many times it is drawn.
+    """
+    sources: dict[str, dict[str, None]] = {}
+    for answer in answers:
+        sources.setdefault(answer.edge.target, {})[answer.edge.source] = None
+    asked = {answer.edge.source for answer in answers}
+    several = {name for name, those in sources.items() if len(those) > 1 and name not in asked}
+    found: list[Box] = []
+    for box in boxes:
+        if box.id in several:
+            found += [replace(box, id=f"{box.id} {source}", of=box.id) for source in sources[box.id]]
+        else:
+            found.append(box)
+    lines = [
+        replace(a, edge=replace(a.edge, target=f"{a.edge.target} {a.edge.source}")) if a.edge.target in several else a
+        for a in answers
+    ]
+    return tuple(found), tuple(lines)
 
 
 def blanks_among(boxes: Sequence[Box], seed: str) -> list[str]:

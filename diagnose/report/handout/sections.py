@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, letters
+from diagnose.report.handout.boxes import Answer, Box, Boxes, apart, blanks_among, letters
 from diagnose.report.handout.chart import Chart, best_chart
 
 MOST_BOXES = 16
@@ -73,10 +73,10 @@ def sections_of(tree: Boxes, seed: str) -> tuple[Section, ...]:
 
 def _laid(cut: _Cut, tree: Boxes, seed: str) -> _Laid | None:
     """The page of a cut, or None where no page holds it."""
-    boxes = _boxes(cut, tree)
+    boxes, answers = apart(_boxes(cut, tree), cut.answers)
     if len(boxes) > MOST_BOXES:
         return None
-    chart = best_chart(boxes, cut.answers, blanks_among(boxes, seed), tree.services)
+    chart = best_chart(boxes, answers, blanks_among(boxes, seed), tree.services)
     return None if chart is None else _Laid(cut, chart, boxes)
 
 

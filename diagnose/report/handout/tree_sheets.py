@@ -104,7 +104,7 @@ class TreeSheets:
 
     def _section(self, section: Section) -> dict[str, object]:
         blanks = blanks_among(section.boxes, self.seed)
-        answers = list(dict.fromkeys(self.boxes.by_id[name].main for name in blanks))
+        answers = list(dict.fromkeys(box.main for box in section.boxes if box.id in blanks))
         root = self.boxes.by_id[section.root]
         part = f", {section.part} of {section.parts}" if section.parts > 1 else ""
         chart = section.chart
@@ -145,7 +145,7 @@ class TreeSheets:
         return ranked[:1] if answers else []
 
     def _box(self, placed: Placed) -> dict[str, object]:
-        return {**box_data(placed), "home": self.home(placed.box.id).letter if placed.box.foot else ""}
+        return {**box_data(placed), "home": self.home(placed.box.node).letter if placed.box.foot else ""}
 
     def _alt(self, section: Section) -> str:
         return " ".join(

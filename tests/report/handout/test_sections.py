@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 
 from diagnose.graph.model import Graph
-from diagnose.report.handout.boxes import SIZE, blanks_among, boxes_of, can_be_blank, letters
+from diagnose.report.handout.boxes import SIZE, apart, blanks_among, boxes_of, can_be_blank, letters
 from diagnose.report.handout.chart import HEIGHT, NOTE_LEADING, WIDTH
 from diagnose.report.handout.sections import MOST_BOXES, TooLong, sections_of
 from diagnose.report.handout.tree_sheets import TreeSheets
@@ -23,18 +23,33 @@ def test_every_question_and_every_line_stands_on_one_page(trees: TreeSheets, gra
     assert sorted(asked) == sorted({edge.source for edge in graph.edges})
     lines = [answer.edge for section in trees.sections for answer in section.answers]
     assert sorted(lines, key=str) == sorted(graph.edges, key=str)
-    drawn = {box.id for section in trees.sections for box in section.boxes}
+    drawn = {box.node for section in trees.sections for box in section.boxes}
     assert drawn == {node.id for node in graph.nodes}
+
+
+def test_where_ways_end_is_drawn_beside_each_question(graph: Graph, book: Book) -> None:
+    """Lines from two questions to one box would cross others: the box is drawn twice, with the same number."""
+    tree = boxes_of(graph, book)
+    first, second = [name for name in tree.by_id if tree.is_question(name)][:2]
+    end = next(name for name in tree.by_id if not tree.is_question(name))
+    lines = [
+        replace(tree.answers[0], edge=replace(tree.answers[0].edge, source=q, target=end)) for q in (first, second)
+    ]
+    boxes, answers = apart([tree.by_id[name] for name in (first, second, end)], lines)
+    assert [box.node for box in boxes] == [first, second, end, end]
+    assert len({box.id for box in boxes}) == 4
+    assert len({box.address for box in boxes}) == 3
+    assert [answer.edge.target for answer in answers] == [box.id for box in boxes[2:]]
 
 
 def test_what_goes_on_elsewhere_says_where_and_is_asked_there(trees: TreeSheets) -> None:
     for section in trees.sections:
         asked = {box.id for box in section.questions}
         for box in section.boxes:
-            elsewhere = trees.boxes.is_question(box.id) and box.id not in asked
+            elsewhere = trees.boxes.is_question(box.node) and box.node not in asked
             assert bool(box.foot) == elsewhere
             if elsewhere:
-                assert trees.home(box.id).root == box.id
+                assert trees.home(box.node).root == box.node
 
 
 def test_type_is_printed_at_9_points_at_least_and_the_chart_fits(trees: TreeSheets) -> None:
