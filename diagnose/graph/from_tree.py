@@ -66,7 +66,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
     notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
-    notes.append("Where several things are looked at, what isn't named is in order.")
+    notes.append("Where several things are looked at, what isn't named is in order, or goes with what is named.")
     notes.append("Limits are those of the car's own coolant family, which is taken as known.")
     notes.append(book.defers_to)
     return tuple(notes)

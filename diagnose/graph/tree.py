@@ -9,7 +9,7 @@ from diagnose.graph.explore import BUDGET, TOLERANCE, Asked, Followed, Progress,
 from diagnose.graph.fold import charge_for, drawn, leaving, minutes_drawn, minutes_live, questions
 from diagnose.graph.road import Answer, Road
 from diagnose.graph.tree_model import CONTINUE_ID, Branch, Ending, Expected, Outcome, Question, Tree
-from diagnose.graph.words import OTHERWISE, branch_word, implied, is_sound
+from diagnose.graph.words import OTHERWISE, branch_words, is_sound
 from diagnose.rulebook.model import Entry
 
 CONTINUE = Ending(CONTINUE_ID, "continue", (), "", "", firm=False, drive="yes")
@@ -67,9 +67,7 @@ class _Build:
             if meaning in together and together[meaning][0] != to:
                 self._forget(here)
             together.setdefault(meaning, (to, []))[1].append(each)
-        outcomes = [Outcome(each.answers, each.probability) for each in asked.followed]
-        shared = _shared(asked) if not asked.test else implied(outcomes, self._road.book)
-        branches = [self._branch(to, alike, shared) for to, alike in together.values()]
+        branches = self._branches(list(together.values()))
         if asked.other > 1e-9 or not branches:
             self.endings.setdefault(CONTINUE.id, CONTINUE)
             branches.append(Branch((), CONTINUE.id, OTHERWISE, sound=False))
@@ -86,13 +84,12 @@ class _Build:
         self.endings.setdefault(name, replace(ending, id=name))
         return name
 
-    def _branch(self, to: str, alike: list[Followed], shared: frozenset[Answer]) -> Branch:
-        """`shared` is what the line need not say: the title of the tree says it, or another answer of the branch."""
-        outcomes = tuple(Outcome(each.answers, each.probability) for each in alike)
+    def _branches(self, together: list[tuple[str, list[Followed]]]) -> list[Branch]:
         book = self._road.book
-        sound = all(is_sound(outcome.answers, book) for outcome in outcomes)
-        told = tuple(replace(o, answers=tuple(a for a in o.answers if a not in shared)) for o in outcomes)
-        return Branch(outcomes, to, branch_word(told, book), sound)
+        outcomes = [tuple(Outcome(each.answers, each.probability) for each in alike) for _, alike in together]
+        words = branch_words(outcomes, book)
+        sound = [all(is_sound(outcome.answers, book) for outcome in those) for those in outcomes]
+        return [Branch(*parts) for parts in zip(outcomes, (to for to, _ in together), words, sound, strict=True)]
 
     def _forget(self, kept: tuple[list[str], list[str]]) -> None:
         """Boxes that were made for a branch which turned out to be the same as another."""
@@ -114,13 +111,6 @@ class _Build:
             return "start"
         told = sorted((answer.quantity, answer.band) for answer in before)
         return f"{asked.test}.{_short(repr(told))}"
-
-
-def _shared(asked: Asked) -> frozenset[Answer]:
-    """The answers that all ways to begin have in common, where each has others besides."""
-    every = [frozenset(each.answers) for each in asked.followed]
-    shared = frozenset.intersection(*every) if len(every) > 1 else frozenset[Answer]()
-    return shared if all(each - shared for each in every) else frozenset()
 
 
 def _short(text: str) -> str:

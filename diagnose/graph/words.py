@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from itertools import combinations
 
 from diagnose.graph.road import Answer
 from diagnose.graph.tree_model import Outcome
@@ -18,17 +20,37 @@ def is_sound(answers: Sequence[Answer], book: Book) -> bool:
     return bool(quantities) and all(q.role != "given" and q.normal == band for q, band in quantities)
 
 
-def branch_word(outcomes: Sequence[Outcome], book: Book) -> str:
-    """What the branch stands for; outcomes of one quantity are told without its name, which stands in the box."""
-    if not outcomes:
-        return OTHERWISE
-    told = [_telling(outcome.answers, book) for outcome in outcomes]
-    names = {answer.quantity for answers in told for answer in answers}
-    if len(names) == 1:
-        return " or ".join(dict.fromkeys(said_band(answers[0], book) for answers in told))
-    odd = [_odd(answers, book) for answers in told]
-    least = [answers for answers in odd if not any(other and {*other} < {*answers} for other in odd)]
-    return "; or ".join(dict.fromkeys(_together(answers, book) for answers in least))
+def branch_words(branches: Sequence[Sequence[Outcome]], book: Book) -> tuple[str, ...]:
+    """What each branch of one question stands for, by what tells it from the others.
+
+    Where coolant is seen at a hose the pressure falls with coolant outside, as at any other place: the place tells it.
+    Answers to the one thing that most lines speak of are told without its name, which stands in the box.
+    """
+    odd = [[_odd(_telling(outcome.answers, book), book) for outcome in outcomes] for outcomes in branches]
+    told: list[list[tuple[Answer, ...]]] = []
+    for number, each in enumerate(odd):
+        others = [frozenset(answers) for n, those in enumerate(odd) if n != number for answers in those]
+        told.append([_least(answers, others, book) for answers in each])
+    spoken = Counter(answer.quantity for each in told for answers in each for answer in answers)
+    main = max(spoken, key=lambda name: spoken[name]) if spoken else ""
+    return tuple(_word(each, main, book) if each else OTHERWISE for each in told)
+
+
+def _least(answers: Sequence[Answer], others: Sequence[frozenset[Answer]], book: Book) -> tuple[Answer, ...]:
+    """The fewest of the answers that no other branch has; all of them where another has them all."""
+    first = sorted(answers, key=lambda a: a.quantity == FAMILY or book.quantities[a.quantity].role != "pattern")
+    for size in range(1, len(answers)):
+        for some in combinations(first, size):
+            if not any(other.issuperset(some) for other in others):
+                return some
+    return tuple(answers)
+
+
+def _word(told: Sequence[tuple[Answer, ...]], main: str, book: Book) -> str:
+    least = [answers for answers in told if not any(other and {*other} < {*answers} for other in told)]
+    if all(len(answers) == 1 and answers[0].quantity == main for answers in least):
+        return " or ".join(dict.fromkeys(said_band(answers[0], book) for answers in least))
+    return "; or ".join(dict.fromkeys(_together(answers, main, book) for answers in least))
 
 
 def _telling(answers: Sequence[Answer], book: Book) -> list[Answer]:
@@ -37,27 +59,11 @@ def _telling(answers: Sequence[Answer], book: Book) -> list[Answer]:
     return found or list(answers)
 
 
-def implied(outcomes: Sequence[Outcome], book: Book) -> frozenset[Answer]:
-    """Answers of one question that go with another one in all its outcomes, so that a line need not say both.
-
-    Where coolant is seen at a hose the pressure falls with coolant outside, as at any other place: the place tells it.
-    """
-    odd = [[a for a in _telling(o.answers, book) if not is_sound([a], book)] for o in outcomes]
-    found: set[Answer] = set()
-    for answer in dict.fromkeys(a for answers in odd for a in answers):
-        beside = [[a for a in answers if a.quantity != answer.quantity] for answers in odd if answer in answers]
-        if len(beside) > 1 and all(beside) and all(_goes_with(answer, others, odd) for others in beside):
-            found.add(answer)
-    return frozenset(found)
-
-
-def _goes_with(answer: Answer, others: Sequence[Answer], odd: Sequence[Sequence[Answer]]) -> bool:
-    """Whether one of the others is never met without it."""
-    return any(all(answer in answers for answers in odd if other in answers) for other in others)
-
-
 def _odd(answers: Sequence[Answer], book: Book) -> list[Answer]:
-    """What is out of order among several readings, without what a pattern among them says already."""
+    """What is out of order among several readings, without what a pattern among them says already; a single reading
+    as it is."""
+    if len(answers) == 1:
+        return list(answers)
     out = [answer for answer in answers if answer.quantity == FAMILY or not is_sound([answer], book)]
     said = [answer for answer in out if any(_says(other, answer, book) for other in out)]
     return [answer for answer in out if answer not in said]
@@ -75,12 +81,12 @@ def _says(pattern: Answer, answer: Answer, book: Book) -> bool:
     return bool(rules) and all(answer.band in when.get(answer.quantity, ()) for when in rules)
 
 
-def _together(odd: Sequence[Answer], book: Book) -> str:
-    if not odd:
+def _together(answers: Sequence[Answer], main: str, book: Book) -> str:
+    if not answers:
         return NOTHING
-    if len(odd) == 1 and odd[0].quantity != FAMILY and book.quantities[odd[0].quantity].role == "pattern":
-        return said_band(odd[0], book)  # what a test comes to as a whole
-    return " and ".join(f"{_label(answer, book)}: {said_band(answer, book)}" for answer in odd)
+    return " and ".join(
+        said_band(a, book) if a.quantity == main else f"{_label(a, book)}: {said_band(a, book)}" for a in answers
+    )
 
 
 def _label(answer: Answer, book: Book) -> str:

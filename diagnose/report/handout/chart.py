@@ -15,7 +15,7 @@ head, legend and word bank."""
 NOTE_SIZE, NOTE_LEADING = 9.5, 12.0
 LEAST, MOST = 0.905, 1.05
 """How far a chart may be fitted: type of 10 pt is printed at 9 pt at least."""
-ROOMS = ((100.0, 62.0), (112.0, 76.0), (150.0, 100.0), (190.0, 130.0), (86.0, 52.0))
+ROOMS = ((100.0, 62.0), (112.0, 76.0), (150.0, 100.0), (190.0, 130.0), (86.0, 52.0), (200.0, 62.0), (230.0, 62.0))
 """Widths tried for the lines in boxes and on lines, in points."""
 
 

@@ -22,7 +22,7 @@ OPEN = 3
 MOST_REASONS = 4
 DRIVE = {
     "yes": "Yes.",
-    "short": "Only the shortest way to the workshop.",
+    "short": "Only the shortest way to the workshop that mends it.",
     "no": "No. Please have the car brought here.",
     "not known": "Not known yet.",
 }
