@@ -48,7 +48,8 @@ class Followed:
 class Asked:
     """What is asked at a spot; `other` is the probability of the answers that were not followed. `left` are those of
     them that are no rarer than RARE, with what is known by then; `beyond` is what is at stake after all of them on
-    average, as far as `reckon_left` has not asked the engine: taken to cost as much to stop as before.
+    average, as far as `reckon_left` has not asked the engine: taken to cost as much to stop as before. `every` holds
+    all that can be answered, with its probability.
     """
 
     test: str
@@ -59,6 +60,7 @@ class Asked:
     other: float
     beyond: Stakes
     left: list[tuple[float, tuple[Answer, ...], State]] = field(default_factory=list)
+    every: list[tuple[frozenset[Answer], float]] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -164,6 +166,9 @@ class _Explorer:
         asked = Asked(offer.test.id, asks, offer.minutes, of_best, [], 0.0, spot.stakes)
         raw = raw_besides(_raw(offer.test, self._road), spot.answers) if not asks else ()
         state = after(offer.test, spot.state)
+        asked.every = [
+            (frozenset(self._answers(foresaid, a.bands, offer.test)), a.probability) for a in foresaid.answers
+        ]
         grave = GRAVE
         for told in foresaid.answers:  # they come by falling probability
             forbids = grave > 0 and self._forbids(foresaid.quantities, told.bands, spot.firings)
@@ -171,8 +176,7 @@ class _Explorer:
                 if grave == 0 or told.probability < RARE * RARE:
                     break
                 continue
-            pairs = zip(foresaid.quantities, told.bands, strict=True)
-            new = (*raw, *(Answer(name, band, _method(name, offer.test, self._road)) for name, band in pairs))
+            new = (*raw, *self._answers(foresaid, told.bands, offer.test))
             answers = (*_without(spot.answers, new), *new)
             reach = spot.reach * told.probability
             grave -= forbids
@@ -186,6 +190,10 @@ class _Explorer:
         asked.beyond = Stakes(spot.stakes.stop, _known_beyond(asked, spot.stakes.known))
         spot.asked = asked
         spot.siblings.append(asked)
+
+    def _answers(self, foresaid: Foresaid, bands: Sequence[str], test: Test) -> tuple[Answer, ...]:
+        pairs = zip(foresaid.quantities, bands, strict=True)
+        return tuple(Answer(name, band, _method(name, test, self._road)) for name, band in pairs)
 
     def _forbids(self, quantities: Sequence[str], bands: Sequence[str], before: Firings) -> bool:
         """Whether an answer alone brings a rule to fire that forbids something on the car."""

@@ -67,7 +67,7 @@ class _Build:
             if meaning in together and together[meaning][0] != to:
                 self._forget(here)
             together.setdefault(meaning, (to, []))[1].append(each)
-        branches = self._branches(list(together.values()))
+        branches = self._branches(list(together.values()), asked)
         if asked.other > 1e-9 or not branches:
             self.endings.setdefault(CONTINUE.id, CONTINUE)
             branches.append(Branch((), CONTINUE.id, OTHERWISE, sound=False))
@@ -84,10 +84,10 @@ class _Build:
         self.endings.setdefault(name, replace(ending, id=name))
         return name
 
-    def _branches(self, together: list[tuple[str, list[Followed]]]) -> list[Branch]:
+    def _branches(self, together: list[tuple[str, list[Followed]]], asked: Asked) -> list[Branch]:
         book = self._road.book
         outcomes = [tuple(Outcome(each.answers, each.probability) for each in alike) for _, alike in together]
-        words = branch_words(outcomes, book)
+        words = branch_words(outcomes, asked.every, book)
         sound = [all(is_sound(outcome.answers, book) for outcome in those) for those in outcomes]
         return [Branch(*parts) for parts in zip(outcomes, (to for to, _ in together), words, sound, strict=True)]
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from itertools import combinations
 
 from diagnose.graph.road import Answer
@@ -12,6 +12,8 @@ from diagnose.rulebook.model import FAMILY, Book
 
 OTHERWISE = "any other answer"
 NOTHING = "nothing found"
+BELONGS = 0.8
+"""Share of the cars with the answers on a line that must belong to it, where the line does not name all answers."""
 
 
 def is_sound(answers: Sequence[Answer], book: Book) -> bool:
@@ -20,28 +22,44 @@ def is_sound(answers: Sequence[Answer], book: Book) -> bool:
     return bool(quantities) and all(q.role != "given" and q.normal == band for q, band in quantities)
 
 
-def branch_words(branches: Sequence[Sequence[Outcome]], book: Book) -> tuple[str, ...]:
-    """What each branch of one question stands for, by what tells it from the others.
+def branch_words(
+    branches: Sequence[Sequence[Outcome]], every: Sequence[tuple[frozenset[Answer], float]], book: Book
+) -> tuple[str, ...]:
+    """What each branch of one question stands for, by the least that tells it from whatever else may be answered.
 
     Where coolant is seen at a hose the pressure falls with coolant outside, as at any other place: the place tells it.
-    Answers to the one thing that most lines speak of are told without its name, which stands in the box.
+    Answers to the one thing that most lines speak of are told without its name, which stands in the box. `every` are
+    all answers with their probabilities, those too that are not drawn.
     """
-    odd = [[_odd(_telling(outcome.answers, book), book) for outcome in outcomes] for outcomes in branches]
     told: list[list[tuple[Answer, ...]]] = []
-    for number, each in enumerate(odd):
-        others = [frozenset(answers) for n, those in enumerate(odd) if n != number for answers in those]
-        told.append([_least(answers, others, book) for answers in each])
+    for outcomes in branches:
+        odd = [_odd(_telling(outcome.answers, book), book) for outcome in outcomes]
+        here = {frozenset(answers) for answers in odd}
+        beside = [o for those in branches if those is not outcomes for o in those]
+        others = [frozenset(_odd(_telling(o.answers, book), book)) for o in beside]
+        chances = [(frozenset(_odd(list(answers), book)), chance) for answers, chance in every]
+        told.append([_least(answers, here, others, chances, book) for answers in odd])
     spoken = Counter(answer.quantity for each in told for answers in each for answer in answers)
     main = max(spoken, key=lambda name: spoken[name]) if spoken else ""
     return tuple(_word(each, main, book) if each else OTHERWISE for each in told)
 
 
-def _least(answers: Sequence[Answer], others: Sequence[frozenset[Answer]], book: Book) -> tuple[Answer, ...]:
-    """The fewest of the answers that no other branch has; all of them where another has them all."""
+def _least(
+    answers: Sequence[Answer],
+    here: Set[frozenset[Answer]],
+    others: Sequence[frozenset[Answer]],
+    every: Sequence[tuple[frozenset[Answer], float]],
+    book: Book,
+) -> tuple[Answer, ...]:
+    """The fewest of the answers that no other branch has, and with which a car nearly always belongs here; all of them
+    where there are no fewer."""
     first = sorted(answers, key=lambda a: a.quantity == FAMILY or book.quantities[a.quantity].role != "pattern")
     for size in range(1, len(answers)):
         for some in combinations(first, size):
-            if not any(other.issuperset(some) for other in others):
+            if any(other.issuperset(some) for other in others):
+                continue
+            of = [(each in here, chance) for each, chance in every if each.issuperset(some)]
+            if sum(chance for inside, chance in of if inside) >= BELONGS * sum(chance for _, chance in of):
                 return some
     return tuple(answers)
 

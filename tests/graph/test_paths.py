@@ -11,8 +11,9 @@ from diagnose.graph.editions import against
 from diagnose.graph.from_diagnosis import entry_for, mark_path, path_of
 from diagnose.graph.from_tree import from_tree
 from diagnose.graph.model import Edge, Graph, Node
-from diagnose.graph.road import case_text
-from diagnose.graph.tree_model import CONTINUE_ID, Tree
+from diagnose.graph.road import Answer, case_text
+from diagnose.graph.tree_model import CONTINUE_ID, Outcome, Tree
+from diagnose.graph.words import branch_words
 from diagnose.pipeline import Bench
 from diagnose.report.handout.boxes import boxes_of
 from tests.graph.test_proof import arrivals
@@ -227,3 +228,23 @@ def test_no_line_says_what_is_known_to_be_otherwise(car_trees: Mapping[str, Tree
                 lines += 1
                 assert (bands["voltage_at_rest"] == "none") == (bands["volts_at_rest"] == "quiet")
     assert lines >= 4
+
+
+def test_a_line_leaves_out_only_what_goes_with_what_it_names(car: Bench) -> None:
+    """Of the cars that answer as the line says, four in five belong to it: 'foam' alone is not 'foam, and fuel'."""
+    hose, weep, seen, fuel, foam = (
+        Answer("leak_place", "hose_or_clip"),
+        Answer("leak_place", "pump_seal"),
+        Answer("pressure_hold", "falls_seen_outside"),
+        Answer("smell", "fuel"),
+        Answer("foam", "foams"),
+    )
+    leaks = [[Outcome((hose, seen), 0.4)], [Outcome((weep, seen), 0.2)]]
+    often = [(frozenset((hose, seen)), 0.4), (frozenset((weep, seen)), 0.2), (frozenset((weep,)), 0.1)]
+    words = branch_words(leaks, often, car.book)
+    assert words[0] == "at a hose or clip"
+    assert "coolant is seen outside" in words[1]
+    smells = [[Outcome((fuel,), 0.02)], [Outcome((fuel, foam), 0.01)]]
+    every = [(frozenset((fuel,)), 0.02), (frozenset((fuel, foam)), 0.01), (frozenset((foam,)), 0.1)]
+    assert "fuel" in branch_words(smells, every, car.book)[1]
+    assert "foam" in branch_words(smells, every, car.book)[1]
