@@ -20,6 +20,11 @@ DRIVE = {
     "not known": "Not known yet whether it may be driven.",
 }
 CONTINUE = "Continue with the program"
+READING = (
+    "Where several things are looked at, what isn't named is in order, or goes with what is named.",
+    "Limits are those of the car's own coolant family, which is taken as known.",
+)
+"""What has to be known to read the lines."""
 MORE_CAUTIONS = "More cautions stand under the drawing."
 
 
@@ -66,8 +71,7 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
     notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
-    notes.append("Where several things are looked at, what isn't named is in order, or goes with what is named.")
-    notes.append("Limits are those of the car's own coolant family, which is taken as known.")
+    notes += READING
     notes.append(book.defers_to)
     return tuple(notes)
 

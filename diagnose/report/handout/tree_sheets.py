@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import asdict
 from hashlib import sha256
 
-from diagnose.graph.from_tree import MORE_CAUTIONS
+from diagnose.graph.from_tree import MORE_CAUTIONS, READING
 from diagnose.graph.model import Graph
 from diagnose.report.handout.boxes import Answer, Box, Boxes, blanks_among, boxes_of, can_be_blank
 from diagnose.report.handout.chart import WIDTH
@@ -52,13 +52,16 @@ class TreeSheets:
         }
 
     def front(self) -> dict[str, object]:
-        """What every print of the tree begins with, and its sources."""
+        """What every print of the tree begins with, its notes and its sources."""
+        told = (CAUTION, self.book.title, self.book.defers_to, *READING)
         return {
             "title": self.graph.title,
             "foot": self.graph.title.rsplit(": ", 1)[0],
             "mode": "charts",
             "cautions": self._cautions(),
-            "notes": [note for note in self.graph.notes if not note.startswith((CAUTION, self.book.title))],
+            "defers": self.book.defers_to,
+            "reading": " ".join(READING),
+            "notes": [note for note in self.graph.notes if not note.startswith(told)],
             "sources": Sources(self.book, self._cited()).listed(),
         }
 
