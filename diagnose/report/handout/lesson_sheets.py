@@ -240,6 +240,9 @@ def _rule(rule: Rule, book: Book, sources: Sources, told: Sequence[Caution]) -> 
         "when": sentence(told_when(rule.when, book)),
         "because": rule.because,
         "says": rule.says,
+        "first": sentence(first_upper(join([book.quantities[name].label for name in rule.first])))
+        if rule.first
+        else "",
         "drive": sentence(f"{DRIVE[rule.drive.may]}; {rule.drive.because}") if rule.drive else "",
         "forbids": sentence(first_upper(" and ".join(_ban_titles(rule, book)))) if _ban_titles(rule, book) else "",
         "limits": rule.limits,

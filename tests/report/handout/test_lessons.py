@@ -97,3 +97,13 @@ def test_rules_of_another_lesson_are_named_with_theirs(book: Book) -> None:
         for told in (told for row in here["believed"] for told in row["rules"]):
             assert f"(lesson {lesson})" not in told
             assert ("(lesson " in told) == (book.rules[told.split()[0]].lesson != lesson)
+
+
+def test_what_a_rule_wants_known_first_is_told(book: Book) -> None:
+    for name in lessons(book):
+        data: Any = lesson_data(book, name)
+        told = {rule["id"]: rule["first"] for theme in data["themes"] for rule in theme["rules"]}
+        for rule in (book.rules[each] for each in told):
+            labels = [book.quantities[each].label for each in rule.first]
+            assert all(label.casefold() in told[rule.id].casefold() for label in labels)
+            assert bool(told[rule.id]) == bool(rule.first)
