@@ -13,6 +13,8 @@ def wanted_first(book: Book) -> frozenset[str]:
     """What has to be known before some test is done or some service is settled, down to what can be asked or read."""
     wanting: tuple[Mapping[str, Test | Service | Rule], ...] = (book.tests, book.services, book.rules)
     names = [name for each in wanting for one in each.values() for name in one.first]
+    services = book.services.values()
+    names += [name for service in services for name in (*service.read_before, *service.reckons_with)]
     return frozenset(leaf for name in names for leaf in asked_for(name, book))
 
 

@@ -73,7 +73,8 @@ def waited_for(at: Situation) -> list[Offer]:
 
 
 def settles(at: Situation) -> list[Offer]:
-    """What is asked before the service that is decided for is settled, unless the complaint comes first."""
+    """What is asked before the service that is decided for is settled, and what it will take away, unless the complaint
+    comes first."""
     group = deciding(at.firings, at.book)
     if not group or group[0].state != "fires" or (at.complaint is not None and at.complaint.wanting):
         return []
@@ -83,10 +84,14 @@ def settles(at: Situation) -> list[Offer]:
         finds = [c for c in at.candidates.values() if c.test.finds_family and c.way.today]
         offers += [Offer(min(finds, key=lambda c: c.minutes), "decides", family=FILLING)] if finds else []
     sure = [firing.rule for firing in group if firing.state == "fires"]
-    for name in dict.fromkeys((*service.first, *(name for rule in sure for name in rule.first))):
+    first = dict.fromkeys((*service.first, *(name for rule in sure for name in rule.first)))
+    wanted: list[tuple[str, Reason]] = [(name, "decides") for name in first]
+    wanted += [(name, "before") for name in service.read_before]
+    wanted += [(name, "reckons") for name in service.reckons_with]
+    for name, reason in wanted:
         for leaf in open_leaves(name, at.firings.findings, at.book)[:1]:
             able = [c for c in at.candidates.values() if c.way.today and leaf in c.job]
-            offers += [Offer(min(able, key=lambda c: c.minutes), "decides")] if able else []
+            offers += [Offer(min(able, key=lambda c: c.minutes), reason)] if able else []
     return offers
 
 

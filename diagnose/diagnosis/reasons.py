@@ -26,6 +26,8 @@ LEADS: dict[Reason, str] = {
     "finds": "the cause has to be found before the coolant is changed",
     "complaint": "the car came in for this, and it is not explained yet",
     "held": "this shows whether what was repaired at the last visit held",
+    "before": "once the coolant is out nobody can read it any more",
+    "reckons": "what is drained and filled is reckoned from it",
     "first": "this has to be known before the tests that come next may be done",
 }
 

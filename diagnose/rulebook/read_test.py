@@ -108,6 +108,8 @@ def read_service(record: Record, known: Known) -> Service:
         before_repair=record.flag("before_repair"),
         first=known.names("quantity", record.texts("first")),
         instead=_instead(record, known),
+        read_before=known.names("quantity", record.texts("read_before")),
+        reckons_with=known.names("quantity", record.texts("reckons_with")),
     )
     read_excuses(record, known, "service", name)
     return service

@@ -14,7 +14,7 @@ FEW = 3
 def speaking_of(typed: str, book: Book) -> list[Test]:
     """The tests that are called so; else those in which the words stand, as words or else as a part of one.
 
-    They are looked for in a test's label and tools, and in what is read and asked in it.
+    They are looked for in the names of the tests, and only where none has them in what is read and asked.
     """
     said = plain(typed)
     tests = list(book.tests.values())
@@ -24,6 +24,9 @@ def speaking_of(typed: str, book: Book) -> list[Test]:
     if len(said) < FEW:
         return [test for test in tests if plain(test.label).startswith(said) or plain(test.id).startswith(said)]
     words = re.compile(rf"\b{re.escape(said)}\b")
+    named = [test for test in tests if words.search(plain(test.label))]
+    if named:
+        return named
     whole = [test for test in tests if any(words.search(text) for text in _about(test, book))]
     return whole or [test for test in tests if any(said in text for text in _about(test, book))]
 

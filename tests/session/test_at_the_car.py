@@ -353,25 +353,28 @@ def test_list_tells_the_family_and_the_notes(session: Session) -> None:
     assert "Noted: a litre every two weeks" in listed
 
 
-def test_other_finds_every_test_that_speaks_of_it(session: Session) -> None:
+def test_other_finds_every_test_that_is_called_so(session: Session) -> None:
     begun(session, complaint="routine")
     book = session.book
     told(session, "other water")
     asks = session.question().asks
-    wanted = [
-        test.label
-        for test in book.tests.values()
-        if "water" in test.label
-        or any("water" in (book.quantities[y.quantity].label + book.quantities[y.quantity].ask) for y in test.yields)
-    ]
+    wanted = [test.label for test in book.tests.values() if re.search(r"\bwater\b", test.label)]
     assert {"ask which water was used", "hardness of the water that was used"} <= set(wanted)
     for label in wanted:
         assert label in asks
+    assert book.tests["read_the_car"].label not in asks
     assert "_" not in asks
     number = re.search(r"(\d+) ask which water was used", asks)
     assert number is not None
     session.answer(number[1])
     assert session.question().quantity == "water_used"
+
+
+def test_other_finds_what_a_test_asks_where_none_is_called_so(session: Session) -> None:
+    begun(session, complaint="routine")
+    assert not any("nitrite" in test.label for test in session.book.tests.values())
+    told(session, "other nitrite")
+    assert session.question().test == "ask_history" or "ask for the history" in session.question().asks
 
 
 def test_all_lists_every_test_by_number_and_without_ids(session: Session) -> None:

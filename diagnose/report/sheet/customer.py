@@ -19,6 +19,8 @@ from diagnose.rulebook.model import Book
 DRAWN = 6
 """So many readings get a bar or a line; the rest is told in one sentence."""
 OPEN = 3
+FAINT = 0.15
+"""Beside something proven or probable the customer is not told of what is less probable than this: judgement."""
 MOST_REASONS = 4
 DRIVE = {
     "yes": "Yes.",
@@ -72,7 +74,9 @@ def _measured(plan: Plan, book: Book) -> tuple[Block, ...]:
 def _found(plan: Plan) -> tuple[Block, ...]:
     proven = [s for s in chosen_roots(plan.diagnosis) if is_proven(s)]
     points = [f"{first_upper(in_words(s))}: {s.cause.customer}" for s in proven]
-    open_ = [s for s in plan.diagnosis.listed() if s.root and not is_proven(s) and s.cause.kind != "misread"][:OPEN]
+    roots = [s for s in plan.diagnosis.listed() if s.root]
+    least = FAINT if any(s.state in ("proven", "probable") for s in roots) else 0.0
+    open_ = [s for s in roots if not is_proven(s) and s.cause.kind != "misread" and s.probability >= least][:OPEN]
     misread = first_misread(plan.diagnosis)
     if misread is not None:
         points.append(misread.cause.customer)

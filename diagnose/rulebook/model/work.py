@@ -107,8 +107,9 @@ class Service:
     `cause_first`: the cause is found and repaired before this service is done.
     `quantities`: which reckoning of litres belongs to it (none, correction, replacement).
     `opens`: the work opens the cooling system. `before_repair`: its steps come before anything is mended. `first` are
-    quantities that are asked for before it is settled that this is done. `instead` names the service that is decided
-    for in its place, by what is wanting (see WANTING).
+    quantities that are asked for before it is settled that this is done, `read_before` those that nobody can read any
+    more once it has begun, `reckons_with` those from which its litres follow. `instead` names the service that is
+    decided for in its place, by what is wanting (see WANTING).
     """
 
     id: str
@@ -128,6 +129,8 @@ class Service:
     before_repair: bool = False
     first: tuple[str, ...] = ()
     instead: Mapping[str, str] = field(default_factory=dict)
+    read_before: tuple[str, ...] = ()
+    reckons_with: tuple[str, ...] = ()
 
 
 class RepairWork(NamedTuple):

@@ -1,4 +1,4 @@
-"""A voltage in the coolant: what is asked before it is settled, and what a test can still show."""
+"""What a decision wants to know first, and what a test can still show."""
 
 from __future__ import annotations
 
@@ -76,3 +76,19 @@ def test_combinations_that_no_rule_makes_do_not_come(bench: Bench) -> None:
     at_rest, lead = book.quantities["volts_at_rest"], book.quantities["voltage_at_rest"]
     found = can_come([at_rest, lead], [(), concluded_of(lead, book)]).reshape(2, 3)
     assert np.array_equal(found, [[1, 0, 0], [0, 1, 1]])
+
+
+def test_level_and_mixture_are_read_before_the_coolant_goes(bench: Bench) -> None:
+    """Measure before you mend (common practice, no source): once it is out nobody can read them any more."""
+    head = "id: a\ndate: 2026-01-20\ntitle: a\nfamily: organic_acid\ncar: {hybrid: no}\ncomplaint: routine\n"
+    acid = "  - {quantity: ph, value: 5.9, method: meter}\n  - {quantity: reserve_alkalinity, value: 0.4 mL}\n"
+    history = "history: {cleaner_used: acid, top_up: none, fill_age: 3 weeks, factory_fill: no}\n"
+    read = {"level": "  - {quantity: level, value: at_mark}\n", "mixture": "  - {quantity: mixture, value: 50 %}\n"}
+    for known in ((), ("level",), ("level", "mixture")):
+        lines = "".join(read[name] for name in known)
+        plan = bench.work_up(case_from_text(f"{head}{history}readings:\n{acid}{lines}", "a"))
+        before = {c.test.id for c in plan.diagnosis.next_tests if c.reason == "before"}
+        wanted = {"level": "read_level", "mixture": "refractometer"}
+        assert plan.decision.service.id == "replace"
+        assert before == {wanted[name] for name in wanted if name not in known}
+        assert all("nobody can read it any more" in c.why for c in plan.diagnosis.next_tests if c.reason == "before")
