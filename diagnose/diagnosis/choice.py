@@ -15,7 +15,7 @@ from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.candidates import Candidate, bears_on
 from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
-from diagnose.diagnosis.model import LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
+from diagnose.diagnosis.model import FOR_THE_WORK, LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
 from diagnose.diagnosis.reasons import LEADS, Prospect, prospect, shown
@@ -133,13 +133,15 @@ def _reach(
 
 
 def _in_order(at: Situation, offers: Sequence[Offer], confirms: Sequence[Offer], looks: Sequence[Offer]) -> list[Offer]:
-    """What is waited for, what pays best, what confirms; each job once, and no more than OFFERED.
+    """What is waited for, what pays best, what confirms, what the work takes away or wants; each job once, and no more
+    than OFFERED.
 
     What is looked at for the complaint comes before all of it where it shows whether a repair held, where it is a mere
     look, or where it is quick and nothing else spares much, and more of it in a minute.
     """
     before: list[Offer] = []
-    head = [o for o in offers if o.reason != "pays"]
+    last = [o for o in offers if o.reason in FOR_THE_WORK]
+    head = [o for o in offers if o.reason != "pays" and o not in last]
     pays = [o for o in offers if o.reason == "pays"]
     rest = [*pays[:1], *confirms]
     for look in looks:
@@ -155,7 +157,7 @@ def _in_order(at: Situation, offers: Sequence[Offer], confirms: Sequence[Offer],
     head = [*before, *head]
     room = max(OFFERED - len(head) - len(confirms), 0)
     found: list[Offer] = []
-    for offer in [*head, *pays[: min(1, room)], *confirms, *pays[min(1, room) :]]:
+    for offer in [*head, *pays[: min(1, room)], *confirms, *pays[min(1, room) :], *last]:
         if len(found) < OFFERED and together([o.candidate for o in found]).isdisjoint(offer.candidate.job):
             found.append(offer)
     return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnose.diagnosis.belief import Belief
-from diagnose.diagnosis.model import Diagnosis
+from diagnose.diagnosis.model import FOR_THE_WORK, Diagnosis
 from diagnose.diagnosis.stakes import stakes
 from diagnose.firings.model import Firings
 from diagnose.rulebook.model import Test
@@ -40,8 +40,9 @@ class Stakes:
 def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
     """The tests that the program offers, in its order; none where it stops.
 
-    A question of which nothing can be foretold, such as the age of the fill, is asked at the car and not drawn; nor is
-    the coolant family looked for, since the limits on the lines are those of whatever family is in the car.
+    A question of which nothing can be foretold, such as the age of the fill, is asked at the car and not drawn, nor is
+    what is read for the work only; nor is the coolant family looked for, since the limits on the lines are those of
+    whatever family is in the car.
     """
     return tuple(
         Offer(
@@ -51,7 +52,7 @@ def offers(diagnosis: Diagnosis) -> tuple[Offer, ...]:
             worth=choice.saves / max(choice.counted, LEAST_MINUTES) if choice.reason == "pays" else None,
         )
         for choice in diagnosis.next_tests
-        if choice.outlook
+        if choice.outlook and choice.reason not in FOR_THE_WORK
     )
 
 

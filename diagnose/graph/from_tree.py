@@ -10,7 +10,7 @@ from diagnose.graph.model import Edge, Graph, Node
 from diagnose.graph.road import as_most_are
 from diagnose.graph.tree_model import CONTINUE_ID, GO_ON, Branch, Ending, Question, Tree, box_id
 from diagnose.graph.words import said_band
-from diagnose.plan.wording import first_upper
+from diagnose.plan.wording import first_upper, join
 from diagnose.rulebook.model import Book
 
 DRIVE = {
@@ -70,6 +70,10 @@ def notes_of(tree: Tree, book: Book) -> tuple[str, ...]:
         notes.append(f"Of 100 cars, {cars} end where the program would ask on: give it the readings and go on there.")
     if not tree.complete:
         notes.append(f"Left out: what lies beyond the {tree.evaluated} states that were worked up for this tree.")
+    before = dict.fromkeys(name for service in book.services.values() for name in service.read_before)
+    if before:
+        labels = join([book.quantities[name].label for name in before])
+        notes.append(f"Read before the coolant goes, also where it is not drawn: {labels}.")
     notes.append("The minutes at a test hold the waiting and the way to it too, such as taking the cap off.")
     notes += READING
     notes.append(book.defers_to)

@@ -206,15 +206,16 @@ def test_the_radiator_is_not_compared_with_a_bottle_that_holds_the_cap(bench: Be
 
 
 def test_keep_waits_for_the_age_of_the_fill(bench: Bench) -> None:
-    car = Car("routine", {"fill_age": "3 years"})
-    assert [choice.test.id for choice in car.work_up(bench).diagnosis.next_tests] == ["ask_age"]
+    car = Car("routine", {"fill_age": "3 years", "level": "at_mark", "capacity": "6 L", "coldest_expected": "-10 degC"})
+    asked = ["ask_age", "read_level", "ask_for_the_fill"]
+    assert [choice.test.id for choice in car.work_up(bench).diagnosis.next_tests] == asked
     assert car.go_on(bench).decision.service.id == "keep"
-    assert car.done == ["ask_age"]
+    assert car.done == asked
     old = Car("routine", {"fill_age": "9 years"})
     assert old.go_on(bench).decision.service.id == "replace"
     unknown = Car("routine", {"fill_age": "unknown", "distance_since_fill": "unknown"})
     assert unknown.go_on(bench).decision.service.id == "keep"
-    assert unknown.done == ["ask_age"]
+    assert unknown.done[:1] == ["ask_age"]
 
 
 SECOND = """

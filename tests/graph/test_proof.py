@@ -123,12 +123,15 @@ def prove(tree: Tree, bench: Bench) -> None:
 
 
 def can_be_drawn(plan: Plan) -> list[NextTest]:
-    """What is offered, less questions for a number of which no share is known, such as the age of the fill, and less
-    the search for the family, whose limits the lines tell."""
+    """What is offered, less questions for a number of which no share is known, such as the age of the fill, less
+    the search for the family, whose limits the lines tell, and less what is read for the work only."""
     found = []
     for choice in plan.diagnosis.next_tests:
-        if choice.outlook:
+        if choice.outlook and choice.reason not in ("before", "reckons"):
             found.append(choice)
+        elif choice.outlook:
+            decided = plan.decision.confirmed or plan.decision.service
+            assert decided.id in ("replace", "correct"), "what is read for the work only is left out too"
         else:
             left_out = ("ask_age", "ask_for_the_fill", "find_the_family")
             assert choice.test.id in left_out, "nothing but these is left out of a tree"
@@ -233,6 +236,7 @@ def test_what_can_only_be_computed_is_what_numbers_give(
 ) -> None:
     """A car of which figures are recorded and one that is said to be in the bands that follow come to the same."""
     follows = {
+        **({"cranking_swing": "swings"} if "volts_cranking" in volts else {}),
         "volts_highest": "high",
         "volts_at_rest": at_rest,
         "voltage_at_rest": without_battery,

@@ -120,16 +120,31 @@ def _tiled(drawing: Drawing) -> Poster:
     return Poster(drawing, columns, rows, tuple(tiles), across, down, SCALE)
 
 
+Point = tuple[float, float]
+
+
 def _in(at: float, start: float, size: float) -> bool:
     return start <= at < start + size
 
 
 def _passes(line: Line, left: float, top: float, wide: float, high: float) -> bool:
     """Whether a piece of the line lies on this part of the drawing."""
-    return any(
-        max(ax, bx) >= left and min(ax, bx) < left + wide and max(ay, by) >= top and min(ay, by) < top + high
-        for (ax, ay), (bx, by) in pairwise(along(line))
-    )
+    return any(_crosses(a, b, (left, left + wide), (top, top + high)) for a, b in pairwise(along(line)))
+
+
+def _crosses(a: Point, b: Point, across: Point, down: Point) -> bool:
+    """Whether the straight piece from `a` to `b` has a point in the part from `across[0]` to `across[1]` and so on: the
+    shares of it that lie within each pair of sides overlap.
+    """
+    first, last = 0.0, 1.0
+    for start, end, (low, high) in ((a[0], b[0], across), (a[1], b[1], down)):
+        if start == end:
+            if not low <= start < high:
+                return False
+            continue
+        near, far = sorted(((low - start) / (end - start), (high - start) / (end - start)))
+        first, last = max(first, near), min(last, far)
+    return first <= last
 
 
 def poster_data(sheets: TreeSheets, poster: Poster) -> dict[str, object]:
