@@ -14,7 +14,7 @@ from diagnose.diagnosis.access import access_to
 from diagnose.diagnosis.apart import together
 from diagnose.diagnosis.arrays import Floats, steady
 from diagnose.diagnosis.candidates import Candidate, bears_on
-from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, looks, prepared, settles, waited_for
+from diagnose.diagnosis.demands import QUICK, Offer, confirms, finds, lifts, looks, prepared, settles, waited_for
 from diagnose.diagnosis.model import FOR_THE_WORK, LISTED, Complaint, NextTest, RepairFirst, Suspect, Verdict
 from diagnose.diagnosis.posterior import Posterior
 from diagnose.diagnosis.reach import told, way_to
@@ -70,6 +70,8 @@ def choose_tests(
         offers += finds(at)
     offers = prepared(at, _in_order(at, offers, confirming, looks(at, [*offers, *confirming], later)))
     offers = _on_the_way(_at_once(at, offers))
+    if all(offer.reason in FOR_THE_WORK for offer in offers):
+        offers = [*lifts(at), *offers][:OFFERED]
     later |= _not_today(at)
     for offer in offers:
         later.pop(offer.candidate.test.id, None)

@@ -95,6 +95,20 @@ def settles(at: Situation) -> list[Offer]:
     return offers
 
 
+def lifts(at: Situation) -> list[Offer]:
+    """What shows that a test need not be forbidden any more, where rules that forbid tests ask for it and one of the
+    forbidden tests is asked for too."""
+    wanted = [c for c in at.lacking if c.asked_by and c.barred]
+    if not wanted:
+        return []
+    found: dict[str, Candidate] = {}
+    for rule, _ in at.firings.bans():
+        ends = {condition.quantity for condition in rule.moot_when}
+        able = [at.candidates[name] for name in rule.next if name in at.candidates]
+        found |= {c.test.id: c for c in able if c.way.today and not ends.isdisjoint(c.job)}
+    return [Offer(candidate, "first") for candidate in found.values()]
+
+
 def confirms(at: Situation, later: dict[str, Candidate]) -> list[Offer]:
     """What the chosen root still needs before anything is taken apart for it, and what parts it from its rival."""
     root = next((s for s in at.suspects if s.cause.id in at.unconfirmed), None)

@@ -31,7 +31,10 @@ NOT_STARTED = {
 }
 SETTLED = {
     "milky oil, no glycol": ("overheats", {"engine_oil": "milky", "oil_glycol": "none", "level": "at_mark"}),
-    "thawed, and it holds": ("frozen", {"heater": "cold_or_gurgles", "pressure_hold": "holds", "level": "at_mark"}),
+    "thawed, and the sump is clean": (
+        "frozen",
+        {"heater": "cold_or_gurgles", "oil_glycol": "none", "level": "at_mark"},
+    ),
 }
 
 
@@ -111,15 +114,18 @@ def test_at_the_car_the_high_voltage_loop_ends_the_questions(bench: Bench) -> No
 
 
 def test_a_decision_gives_way_once_it_is_beside_the_point(bench: Bench) -> None:
-    """Low by no more than the cold takes: read it again, unless coolant is seen to come out (common practice)."""
+    """Low by no more than the cold takes: look again sooner, unless a leak is seen or it came in for a loss
+    (common practice, no source)."""
     head = (
         HEAD.replace("2026-01-20", "2026-02-01") + "car: {hybrid: 'no'}\nsystem: {capacity: 8 L}\ncomplaint: routine\n"
     )
     low = "readings:\n  - {quantity: ph, value: 8.1, method: meter}\n  - {quantity: mixture, value: 50 %}\n"
     low += "  - {quantity: level, value: low}\n  - {quantity: litres_missing, value: 0.2 L}\n"
     alone = bench.work_up(case_from_text(head + low, "a"))
-    assert alone.decision.service.id == "measure_again"
+    assert alone.decision.service.id == "keep_look_sooner"
     assert alone.may_drive == "yes"
+    lost = bench.work_up(case_from_text((head + low).replace("complaint: routine", "complaint: loses_coolant"), "a"))
+    assert lost.decision.service.id == "fault_first"
     seen = bench.work_up(case_from_text(head + low + "  - {quantity: leak_place, value: pump_seal}\n", "a"))
     assert seen.decision.service.id == "fault_first"
 
@@ -132,3 +138,28 @@ def test_a_gauge_that_lies_accounts_for_the_heat_and_lifts_what_the_heat_forbids
     assert plan.diagnosis.complaint is not None
     assert plan.diagnosis.complaint.by == ("gauge_lies",)
     assert plan.may_drive != "no"
+
+
+def test_what_would_lift_a_ban_is_offered_where_nothing_else_can_be_done(bench: Bench) -> None:
+    """The pressure fell inside: nobody starts it before the cylinders were seen (common practice, no source)."""
+    head = (
+        "id: a\ndate: 2026-01-20\ntitle: a\nfamily: silicated\ncomplaint: loses_coolant\n"
+        "car: {fuel: petrol, hybrid: 'no', vehicle_age: 9 years}\n"
+        "system: {capacity: 8 L, pressurised: tank, oil_cooler: none, egr_cooler: none, intake_manifold: dry, "
+        "transmission_cooler: none, coldest_expected: -10 degC}\n"
+        "history: {fill_age: 2 years, factory_fill: 'no', top_up: none, last_opened: long_ago, wrong_bottle: 'no', "
+        "electrics_fitted: 'no', head_gasket_renewed: 'no', additive_added: none, cleaner_used: none}\nreadings:\n"
+    )
+    found = {
+        "mixture": "50 %", "level": "low", "overheating": "no", "pressure_hold": "falls_nothing_seen",
+        "leak_place": "none", "cap_pressure": "at_rating", "look": "clear", "smell": "none", "engine_oil": "clean",
+    }  # fmt: skip
+    lines = "  - {quantity: ph, value: 8.2, method: meter}\n  - {quantity: reserve_alkalinity, value: 3.8 mL}\n"
+    lines += "".join(f"  - {{quantity: {name}, value: {value}}}\n" for name, value in found.items())
+    plan = bench.work_up(case_from_text(head + lines, "a"))
+    assert plan.may_drive == "no"
+    assert not runs(plan)
+    assert [(choice.test.id, choice.reason) for choice in plan.diagnosis.next_tests][:1] == [("borescope", "first")]
+    dry = bench.work_up(case_from_text(f"{head}{lines}  - {{quantity: plug_or_borescope, value: dry}}\n", "a"))
+    assert "borescope" not in [choice.test.id for choice in dry.diagnosis.next_tests]
+    assert not dry.diagnosis.firings.bans()
