@@ -122,7 +122,7 @@ def _speaks_for(quantity: Quantity, book: Book) -> list[str]:
         )
         if parts:
             told.append(f"{shown_band(band.id)}: {'; '.join(parts)}")
-    told = told or _makes_common(quantity, book)
+    told = [*_makes_common(quantity, book), *told]
     return told or [f"{first_upper(quantity.label)} goes into the limits and the reckoning."]
 
 

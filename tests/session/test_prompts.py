@@ -145,7 +145,6 @@ SAYS_NO = {
     "transmission_cooler": ("in_radiator", "none"),
     "intake_manifold": ("coolant", "dry"),
     "egr_gas_side": ("wet", "dry"),
-    "gauge_check": ("agree", "gauge_off"),
     "cooler_bath": ("bubbles", "tight"),
     "urea_tank": ("fitted", "none"),
     "stood_still": ("months", "driven"),
@@ -184,6 +183,7 @@ SAYS_NO = {
     "jumper_ground": ("collapses", "no_change"),
     "two_gauges": ("agree", ""),
     "jug": ("as_labelled", ""),
+    "gauge_check": ("agree", ""),
     "pressure_hold": ("holds", ""),
     "opening": ("", "not_safe"),
 }

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from diagnose.plan.wording import join
-from diagnose.rulebook.model import FAMILY, Condition
+from diagnose.rulebook.model import FAMILY, Condition, Rule
 from diagnose.vet.boxes import Box, inside, is_covered
 from diagnose.vet.check import Fault
 from diagnose.vet.example_car import Car, make_car, see
@@ -112,7 +112,10 @@ def outranked_decisions(whole: WholeBook) -> Iterator[Fault]:
         above = {
             other.id: each
             for other, each in zip(table.rules, table.covers, strict=True)
-            if rank[other.decides] < rank[rule.decides] and own is not None and inside(own, each) is not None
+            if rank[other.decides] < rank[rule.decides]
+            and own is not None
+            and inside(own, each) is not None
+            and not _gives_way(other, rule)
         }
         if own is None or not above or not is_covered(own, (*above.values(), *table.impossible)):
             continue
@@ -124,6 +127,15 @@ def outranked_decisions(whole: WholeBook) -> Iterator[Fault]:
             says += f"; for example in {car.written()}"
         hint = "change 'when' of one of them, or delete the one that never decides"
         yield Fault(rule.place, says, hint, (("rule", rule.id),))
+
+
+def _gives_way(other: Rule, rule: Rule) -> bool:
+    """Whether the other rule is void wherever this one fires."""
+    return any(
+        own.quantity == moot.quantity and set(own.bands) <= set(moot.bands)
+        for moot in other.moot_when
+        for own in rule.when
+    )
 
 
 def contradicting_conclusions(whole: WholeBook) -> Iterator[Fault]:
