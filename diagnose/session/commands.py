@@ -13,10 +13,10 @@ if TYPE_CHECKING:
     from diagnose.session.session import Session
 
 
-def run(session: Session, question: Question, word: str, rest: str) -> Reply:
-    """Obey one word."""
+def run(session: Session, question: Question, word: str, rest: str, bare: bool) -> Reply:
+    """Obey one word; `bare` tells that it was written as the one word, which may be a reading too."""
     quantity = session.book.quantities.get(question.quantity)
-    if quantity is not None and not rest and (band := words.clash(word, quantity)):
+    if quantity is not None and bare and (band := words.clash(word, quantity)):
         return said(
             f"'{word}' can mean two things here. For the reading write '{words.ANSWER}{shown_band(band)}';"
             f" for the program write '{words.SPELLED_OUT[word]}'."

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from diagnose.findings.words import NOT_DONE, UNKNOWN, plain
+from diagnose.plan.wording import first_upper
 from diagnose.rulebook.model import FAMILY
 from diagnose.session import in_hand, telling, words
 from diagnose.session.model import Question, Reply, said
@@ -25,8 +26,12 @@ def take(session: Session, question: Question, typed: str) -> Reply:
         found = [_one_family(session, part) for part in typed.replace(",", " or ").split(" or ")]
         wrong = next((part for part, names in found if len(names) != 1), None)
         if wrong is not None:
-            hint = did_you_mean(plain(wrong), [plain(name) for name in session.book.families])
-            parts = (f"'{short(wrong)}' names no family, or several.", hint, f"It takes: {question.takes}.")
+            near = did_you_mean(plain(wrong), [plain(name) for name in session.book.families])
+            parts = (
+                f"'{short(wrong)}' names no family, or several.",
+                first_upper(near),
+                f"It takes: {question.takes}.",
+            )
             return said(" ".join(filter(None, parts)))
         names = list(dict.fromkeys(names[0] for _, names in found))
         value = names[0] if len(names) == 1 else names

@@ -10,7 +10,7 @@ from datetime import date
 
 from diagnose.diagnosis.model import NextTest
 from diagnose.findings.reading import WhichUnit
-from diagnose.findings.words import listed
+from diagnose.findings.words import listed, plain
 from diagnose.fluid.units import find_unit, said_unit
 from diagnose.pipeline import Bench
 from diagnose.plan.steps import GATE
@@ -127,7 +127,7 @@ class Session:
             word = ""  # such as 'other family', where that is what was added
         try:
             if word and (question.kind != "title" or not rest):
-                return commands.run(self, question, word, rest)
+                return commands.run(self, question, word, rest, bare=plain(typed) == word)
             return self._take(question, typed)
         except (NotEditable, InputError) as error:
             return refused(error)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
 from diagnose.findings.measured import measure, written_unit
@@ -28,6 +29,8 @@ _ALIASES = {long: short for short, long in SPELLED_OUT.items()} | {"?": "help", 
 _CANT = {"cant do", "cannot do", "can not do", "cant", "cannot", NOT_DONE}
 _NOBODY = {UNKNOWN, "dont know", "do not know", "nobody knows", "no idea"}
 ANSWER = "answer "
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))")
+"""Three digits behind a comma may be thousands: that is asked back."""
 _TAKEN_AT = ("sample", "zero", "scale", "compensated")
 
 
@@ -114,6 +117,8 @@ def _value(typed: str, quantity: Quantity, in_full: bool) -> str:
         return UNKNOWN
     if is_cant(typed):
         return NOT_DONE
+    if not quantity.in_words:
+        typed = _DECIMAL_COMMA.sub(".", typed)
     if not quantity.in_words and (read := read_number(typed)) is not None:
         written_unit(read, quantity)
         return typed

@@ -554,3 +554,21 @@ def test_an_unknown_family_is_asked_for_anew_as_a_look_at_the_papers(session: Se
     session.answer("other find_the_family")
     assert session.question().kind == "family"
     assert session.question().asks != asked
+
+
+def test_a_word_spelled_out_for_the_program_is_taken_as_such(session: Session) -> None:
+    """'other' can be the beginning of a reading; 'other test' never is."""
+    begun(session, complaint="routine")
+    goes_to(session, "top_up", "ask_history")
+    assert "other test" in told(session, "other")
+    session.answer("other test")
+    assert session.question().kind == "test"
+
+
+def test_a_decimal_comma_is_a_decimal_point(session: Session) -> None:
+    begun(session, complaint="routine")
+    goes_to(session, "ph", "ph_meter")
+    session.answer("8,25")
+    assert session.standing is not None
+    assert session.standing.plan.diagnosis.firings.findings.found["ph"].interval.low < 8.25
+    assert "8.25" in told(session, "list")

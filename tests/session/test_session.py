@@ -79,7 +79,7 @@ def test_another_instrument_than_the_one_asked_for(session: Session) -> None:
 
 REFUSED = [
     "19",
-    "9,5",
+    "9,500",
     "seven",
     "44 %",
     "-3",
