@@ -200,7 +200,11 @@ class _Explorer:
         told = dict(zip(quantities, bands, strict=True))
         stood = {rule.id for rule, _ in before.bans()}
         rules = [r for r in self._road.book.rules.values() if r.forbids is not None and r.id not in stood]
-        return any(all(told.get(each.quantity) in each.bands for each in rule.when) for rule in rules)
+        return any(
+            all(told.get(each.quantity) in each.bands for each in rule.when)
+            and not any(told.get(each.quantity) in each.bands for each in rule.moot_when)
+            for rule in rules
+        )
 
 
 def reckon_left(road: Road, spot: Spot) -> None:
