@@ -52,11 +52,11 @@ def _least(
     book: Book,
 ) -> tuple[Answer, ...]:
     """The fewest of the answers that no other branch has, and with which a car nearly always belongs here; all of them
-    where there are no fewer."""
-    first = sorted(answers, key=lambda a: a.quantity == FAMILY or book.quantities[a.quantity].role != "pattern")
+    where there are no fewer. A pattern, to which a test comes as a whole, is always said."""
+    patterns = {a for a in answers if a.quantity != FAMILY and book.quantities[a.quantity].role == "pattern"}
     for size in range(1, len(answers)):
-        for some in combinations(first, size):
-            if any(other.issuperset(some) for other in others):
+        for some in combinations(answers, size):
+            if not patterns <= {*some} or any(other.issuperset(some) for other in others):
                 continue
             of = [(each in here, chance) for each, chance in every if each.issuperset(some)]
             if sum(chance for inside, chance in of if inside) >= BELONGS * sum(chance for _, chance in of):
