@@ -71,7 +71,7 @@ def choose_tests(
     offers = prepared(at, _in_order(at, offers, confirming, looks(at, [*offers, *confirming], later)))
     offers = _on_the_way(_at_once(at, offers))
     if all(offer.reason in FOR_THE_WORK for offer in offers):
-        offers = [*lifts(at), *offers][:OFFERED]
+        offers = [*prepared(at, lifts(at)), *offers][:OFFERED]
     later |= _not_today(at)
     for offer in offers:
         later.pop(offer.candidate.test.id, None)

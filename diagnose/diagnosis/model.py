@@ -63,11 +63,12 @@ class Outlook(NamedTuple):
 
 
 Reason = Literal["pays", "decides", "confirms", "parts", "finds", "complaint", "held", "first", "before", "reckons"]
-FOR_THE_WORK: tuple[Reason, ...] = ("before", "reckons")
-"""Read because of the work that comes, and not to find the cause."""
 """Why a test is offered: it saves more than it takes; the decision waits for it; it confirms by a second principle; it
 parts a cause from its rival; a cause has to be found before the coolant is changed; the car came in for it; it shows
-whether an earlier repair held; or another test must not be done before it."""
+whether an earlier repair held; another test must not be done before it; the work takes away what it reads; or
+the litres are reckoned from it."""
+FOR_THE_WORK: tuple[Reason, ...] = ("before", "reckons")
+"""Read because of the work that comes, and not to find the cause."""
 
 
 class NextTest(NamedTuple):

@@ -31,14 +31,13 @@ def branch_words(
     Answers to the one thing that most lines speak of are told without its name, which stands in the box. `every` are
     all answers with their probabilities, those too that are not drawn.
     """
+    odd = [[_odd(_telling(outcome.answers, book), book) for outcome in outcomes] for outcomes in branches]
+    sets = [{frozenset(answers) for answers in each} for each in odd]
+    chances = [(frozenset(_odd(list(answers), book)), chance) for answers, chance in every]
     told: list[list[tuple[Answer, ...]]] = []
-    for outcomes in branches:
-        odd = [_odd(_telling(outcome.answers, book), book) for outcome in outcomes]
-        here = {frozenset(answers) for answers in odd}
-        beside = [o for those in branches if those is not outcomes for o in those]
-        others = [frozenset(_odd(_telling(o.answers, book), book)) for o in beside]
-        chances = [(frozenset(_odd(list(answers), book)), chance) for answers, chance in every]
-        told.append([_least(answers, here, others, chances, book) for answers in odd])
+    for number, each in enumerate(odd):
+        others = [answers for n, those in enumerate(sets) if n != number for answers in those]
+        told.append([_least(answers, sets[number], others, chances, book) for answers in each])
     spoken = Counter(answer.quantity for each in told for answers in each for answer in answers)
     main = max(spoken, key=lambda name: spoken[name]) if spoken else ""
     return tuple(_word(each, main, book) if each else OTHERWISE for each in told)

@@ -30,7 +30,7 @@ _CANT = {"cant do", "cannot do", "can not do", "cant", "cannot", NOT_DONE}
 _NOBODY = {UNKNOWN, "dont know", "do not know", "nobody knows", "no idea"}
 ANSWER = "answer "
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d{1,2}(?!\d))")
-"""Three digits behind a comma may be thousands: that is asked back."""
+"""Three digits behind a comma may be thousands: that is refused."""
 _TAKEN_AT = ("sample", "zero", "scale", "compensated")
 
 
@@ -119,9 +119,9 @@ def _value(typed: str, quantity: Quantity, in_full: bool) -> str:
         return NOT_DONE
     if not quantity.in_words:
         typed = _DECIMAL_COMMA.sub(".", typed)
-    if not quantity.in_words and (read := read_number(typed)) is not None:
-        written_unit(read, quantity)
-        return typed
+        if (read := read_number(typed)) is not None:
+            written_unit(read, quantity)
+            return typed
     bands = find_bands(typed, quantity, in_full)
     if not bands:
         hint = f"it takes: {takes(quantity)}"
